@@ -1,0 +1,1 @@
+"""Winterground: what each way of feeding through a wet winter costs one farm per year."""

@@ -1,0 +1,178 @@
+"""The farm being costed: every figure that comes from outside enters here, with its path.
+
+A figure is asked for by the path of its input. Reference values stand under ``assumptions.``: one
+the scenario overrides is the scenario's, the others are the edition's. What was asked for is noted,
+so that a costing can say which values it used.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from service.costing.errors import Fault, InputError, nearest
+from service.costing.figure import Figure, Ledger
+from service.costing.reference.keys import known_keys, template_of
+from service.costing.reference.table import (
+    NO_EDITION,
+    Edition,
+    load_edition,
+    newest_edition,
+)
+from service.costing.scenario import Scenario
+from service.costing.units import Array
+
+Cell = tuple[str, float] | None
+"""Path and value of one element of an array; None where there is nothing to read."""
+
+
+class Case:
+    """A scenario with its reference values, ready to be worked.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        The question.
+    keeps_workings : bool
+        Whether figures remember what they were worked from.
+    varied : mapping of str to ndarray, optional
+        Other values of some inputs by path, each of shape (draws, 1) or (rows,).
+    """
+
+    def __init__(
+        self,
+        scenario: Scenario,
+        *,
+        keeps_workings: bool = False,
+        varied: Mapping[str, Array] | None = None,
+    ) -> None:
+        self.scenario = scenario
+        self.edition: Edition = load_edition(
+            scenario.reference_edition or newest_edition()
+        )
+        self.ledger = Ledger(keeps_workings=keeps_workings)
+        self.work = self.ledger.work
+        self.varied: Mapping[str, Array] = varied or {}
+        self.used: dict[str, float | str] = {}
+        self.missing: dict[str, None] = {}
+        self._leaves: dict[str, Figure] = {}
+
+    def given(self, path: str, value: Any, unit: str) -> Figure:  # noqa: ANN401 - number or word
+        """Return the figure of one input of the scenario."""
+        figure = self._leaves.get(path)
+        if figure is None:
+            figure = Figure(self.varied.get(path, value), unit, sources=path)
+            self._leaves[path] = figure
+        return figure
+
+    def reference(self, key: str) -> Figure:
+        """Return the figure of one numeric reference value."""
+        path = f"assumptions.{key}"
+        figure = self._leaves.get(path)
+        if figure is None:
+            value = self.value(key)
+            template = template_of(key)
+            unit = template.unit if template else ""
+            figure = Figure(self.varied.get(path, value), unit, sources=path)
+            self._leaves[path] = figure
+        return figure
+
+    def value(self, key: str) -> float:
+        """Return a numeric reference value and note that it was used."""
+        found = self._look_up(key)
+        if found is None:
+            self.missing[key] = None
+            return 1.0
+        self.used[key] = found
+        return float(found)
+
+    def word(self, key: str) -> str:
+        """Return a reference value that is a word."""
+        found = self._look_up(key)
+        if found is None:
+            self.missing[key] = None
+            return "none"
+        self.used[key] = found
+        return str(found)
+
+    def has(self, key: str) -> bool:
+        """Whether the reference value is given or in the edition."""
+        return self._look_up(key) is not None
+
+    def keys(self) -> set[str]:
+        """Every key that is given or in the edition."""
+        return self.scenario.assumptions.keys() | self.edition.rows.keys()
+
+    def array(self, cells: Sequence[Cell], shape: tuple[int, ...], unit: str) -> Figure:
+        """Return a figure that holds many inputs of one unit.
+
+        Parameters
+        ----------
+        cells : sequence of (path, value) or None
+            In the order of the axes; None is 0 and stands for nothing.
+        shape : tuple of int
+            The leading axes; the draw and row axes are added.
+        unit : str
+            Unit of them all.
+        """
+        values: Array
+        if self.varied and any(
+            cell is not None and cell[0] in self.varied for cell in cells
+        ):
+            parts = np.broadcast_arrays(
+                *(
+                    np.atleast_2d(self.varied.get(cell[0], cell[1]) if cell else 0.0)
+                    for cell in cells
+                )
+            )
+            values = np.stack(parts).reshape(shape + parts[0].shape)
+        else:
+            values = np.array(
+                [cell[1] if cell else 0.0 for cell in cells], float
+            ).reshape((*shape, 1, 1))
+        sources = None
+        if self.ledger.keeps_workings:
+            sources = tuple(cell[0] if cell else None for cell in cells)
+        return Figure(values, unit, sources=sources)
+
+    def references(self, keys: Sequence[str | None], shape: tuple[int, ...]) -> Figure:
+        """Return a figure that holds many reference values of one shape of key."""
+        unit = next((t.unit for key in keys if key and (t := template_of(key))), "")
+        cells: list[Cell] = [
+            (f"assumptions.{key}", self.value(key)) if key else None for key in keys
+        ]
+        return self.array(cells, shape, unit)
+
+    def refuse_missing(self) -> None:
+        """Raise if a reference value was asked for that nobody gives.
+
+        Raises
+        ------
+        InputError
+            With one fault for each key that is missing.
+        """
+        if not self.missing:
+            return
+        faults: list[Fault] = []
+        for key in self.missing:
+            near = nearest(key, tuple(self.keys() or known_keys()))
+            where = (
+                "the document takes nothing from the tables (reference_edition none)"
+                if self.edition.name == NO_EDITION
+                else f"edition {self.edition.name} has none"
+            )
+            faults.append(
+                Fault(
+                    input=f"assumptions.{key}",
+                    detail=f"{key} is needed and not given; {where}",
+                    suggestion=near,
+                )
+            )
+        raise InputError(faults)
+
+    def _look_up(self, key: str) -> float | str | None:
+        given = self.scenario.assumptions.get(key)
+        if given is not None:
+            return given
+        row = self.edition.rows.get(key)
+        return row.usual if row else None

@@ -1,0 +1,171 @@
+"""Ground that hooves and wheels damage, its repair, and the grass it does not grow."""
+
+import numpy as np
+
+from service.costing.formula import formula
+from service.costing.units import (
+    SQUARE_FEET_PER_ACRE,
+    Acres,
+    AnimalUnitDays,
+    Currency,
+    CurrencyPerAcre,
+    CurrencyPerTonDM,
+    Days,
+    Feet,
+    Fraction,
+    PerYear,
+    SquareFeet,
+    SquareFeetPerAnimalUnitDay,
+    TonsDMPerAcre,
+)
+
+
+@formula("sum over states of animal-unit days x sq ft each x scale / 43,560")
+def ground_trampled(
+    animal_unit_days: AnimalUnitDays,
+    square_feet: SquareFeetPerAnimalUnitDay,
+    scale: Fraction,
+) -> Acres:
+    """Ground damaged by a step in one severity, before its ground runs out.
+
+    Parameters
+    ----------
+    animal_unit_days : ndarray of shape (states, draws, rows)
+        Animal-unit days at the place [AU-day].
+    square_feet : ndarray of shape (states, draws, rows)
+        Ground damaged; 0 in states of another severity [sq ft/AU/day].
+    scale : float or ndarray
+        Scale to the farm's memory of last spring [fraction].
+
+    Returns
+    -------
+    ndarray of shape (draws, rows)
+        Ground damaged [acre].
+    """
+    return (
+        np.add.reduce(animal_unit_days * square_feet, axis=-3)
+        * scale
+        / SQUARE_FEET_PER_ACRE
+    )
+
+
+@formula("the least of what is trampled and what ground is left")
+def within_ground(trampled: Acres, ground: Acres, already: Acres) -> Acres:
+    """Ground damaged, as far as the ground reaches.
+
+    Parameters
+    ----------
+    trampled : ndarray of shape (draws, rows)
+        Ground that would be damaged [acre].
+    ground : float or ndarray
+        Ground there is [acre].
+    already : ndarray of shape (draws, rows)
+        Ground damaged worse already [acre].
+
+    Returns
+    -------
+    ndarray of shape (draws, rows)
+        Ground damaged [acre].
+    """
+    return np.minimum(trampled, np.maximum(0.0, ground - already))
+
+
+@formula(
+    "4 x width x side + 4 x width squared, side = square root of the area, where the pad is used"
+)
+def pad_edge(area: SquareFeet, width: Feet, days: Days) -> Acres:
+    """Ring of damage around a pad that animals walk to and from.
+
+    The pad is taken as a square.
+
+    Parameters
+    ----------
+    area : float or ndarray
+        Area of the pad [sq ft].
+    width : float or ndarray
+        Width of the ring [ft].
+    days : ndarray of shape (draws, rows)
+        Days on which animals come and go [day].
+
+    Returns
+    -------
+    ndarray of shape (draws, rows)
+        Ground damaged [acre].
+    """
+    side = np.sqrt(area)
+    ring = (side + 2 * width) ** 2 - area
+    return ring * (days > 0) / SQUARE_FEET_PER_ACRE
+
+
+@formula("acres x cost an acre")
+def restoration(acres: Acres, cost_per_acre: CurrencyPerAcre) -> Currency:
+    """Repair of damaged ground in spring.
+
+    Parameters
+    ----------
+    acres : ndarray of shape (draws, rows)
+        Ground damaged [acre].
+    cost_per_acre : float or ndarray
+        Repair [currency/acre].
+
+    Returns
+    -------
+    ndarray of shape (draws, rows)
+        Cost [currency].
+    """
+    return acres * cost_per_acre
+
+
+@formula("loss in year 1 + year 2 / (1 + r) + year 3 / (1 + r)^2")
+def forage_years_lost(
+    first: Fraction, second: Fraction, third: Fraction, discount_rate: PerYear
+) -> Fraction:
+    """Years of yield that a winter's damage costs, as a present value.
+
+    Each winter is charged in its own year with all that it will cost.
+
+    Parameters
+    ----------
+    first : float or ndarray
+        Loss in the first year with the repair done [fraction].
+    second : float or ndarray
+        In the second [fraction].
+    third : float or ndarray
+        In the third [fraction].
+    discount_rate : float or ndarray
+        Real rate [fraction/year].
+
+    Returns
+    -------
+    float or ndarray
+        Share of a year's yield [fraction].
+    """
+    return first + second / (1 + discount_rate) + third / (1 + discount_rate) ** 2
+
+
+@formula("acres x yield x value x years of yield lost")
+def forage_lost(
+    acres: Acres,
+    forage_yield: TonsDMPerAcre,
+    forage_value: CurrencyPerTonDM,
+    years_lost: Fraction,
+) -> Currency:
+    """Worth of the grass that damaged ground does not grow.
+
+    Parameters
+    ----------
+    acres : ndarray of shape (draws, rows)
+        Ground damaged [acre].
+    forage_yield : float or ndarray
+        Yield of the field in a year [ton DM/acre].
+    forage_value : float or ndarray
+        Worth of standing grass [currency/ton DM].
+    years_lost : float or ndarray
+        Years of yield lost [fraction].
+
+    Returns
+    -------
+    ndarray of shape (draws, rows)
+        Worth [currency].
+    """
+    return acres * forage_yield * forage_value * years_lost

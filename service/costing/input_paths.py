@@ -1,0 +1,104 @@
+"""Paths of single inputs: names joined by dots, never a position.
+
+A step is called by its key, a winter row by its season; what has no name of its own is called by
+its number, counted from 1.
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+PLAN = "plan"
+SEASON = "season"
+
+
+def joined(parts: Iterable[str]) -> str:
+    """Return the path that consists of ``parts``."""
+    return ".".join(part for part in parts if part)
+
+
+def item_names(list_name: str, items: Sequence[Any]) -> list[str]:
+    """Return what the items of a list are called in paths.
+
+    Parameters
+    ----------
+    list_name : str
+        Name of the list in the document: ``plan`` or ``rows``.
+    items : sequence
+        The items as sent; they may be faulty.
+    """
+    return _step_names(items) if list_name == PLAN else _row_names(items)
+
+
+def _step_names(items: Sequence[Any]) -> list[str]:
+    names: list[str] = []
+    seen: dict[str, int] = {}
+    for position, item in enumerate(items, start=1):
+        step: dict[str, Any] = item if isinstance(item, dict) else {}
+        key, method = step.get("key"), step.get("method")
+        if isinstance(key, str):
+            names.append(key)
+        elif isinstance(method, str):
+            seen[method] = seen.get(method, 0) + 1
+            names.append(method if seen[method] == 1 else f"{method}_{seen[method]}")
+        else:
+            names.append(str(position))
+    return names
+
+
+def _row_names(items: Sequence[Any]) -> list[str]:
+    seasons = [item.get(SEASON) if isinstance(item, dict) else None for item in items]
+    return [
+        season if isinstance(season, str) and season and seasons.count(season) == 1 else str(number)
+        for number, season in enumerate(seasons, start=1)
+    ]
+
+
+def split_first(path: str, names: Iterable[str]) -> tuple[str, str] | None:
+    """Split off the longest of ``names`` that ``path`` begins with; None if there is none.
+
+    Names that hold dots themselves (reference keys, seasons) are found whole.
+    """
+    best = max(
+        (name for name in names if path == name or path.startswith(f"{name}.")),
+        key=len,
+        default=None,
+    )
+    return None if best is None else (best, path[len(best) + 1 :])
+
+
+def pointer_of(document: object, path: str) -> str:
+    """Return the JSON Pointer (RFC 6901) of a path in the document as it was sent.
+
+    What the document does not have is pointed to where it would stand.
+    """
+    node: Any = document
+    list_name = ""
+    tokens: list[str] = []
+    rest = path
+    while rest:
+        names = (
+            list(node)
+            if isinstance(node, dict)
+            else item_names(list_name, node)
+            if isinstance(node, list)
+            else []
+        )
+        found = split_first(rest, names)
+        if found is None:
+            tokens.extend(rest.split("."))
+            break
+        name, rest = found
+        if isinstance(node, list):
+            position = names.index(name)
+            tokens.append(str(position))
+            node = node[position]
+        else:
+            tokens.append(name)
+            node = node[name]
+            list_name = name
+    return "".join(f"/{escaped(token)}" for token in tokens)
+
+
+def escaped(token: str) -> str:
+    """Return one reference token of a JSON Pointer."""
+    return token.replace("~", "~0").replace("/", "~1")

@@ -1,0 +1,120 @@
+"""Where the animals of a step stand, and for how much of the day."""
+
+from dataclasses import dataclass
+
+from service.costing.case import Case
+from service.costing.figure import Figure
+from service.costing.methods import METHODS, Step
+from service.costing.plan import System
+from service.costing.structures import KINDS, Structure
+from service.costing.units import HOURS_PER_DAY, STATES
+
+LAND = ("pasture", "sacrifice_lot")
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One place of a step: a word of the model, with the structure or the field it is."""
+
+    word: str
+    hours_share: Figure
+    feeds_here: bool
+    structure: str | None
+    field: str | None
+    roofed: bool
+
+    @property
+    def is_floor(self) -> bool:
+        """Whether it is a floor, not land."""
+        return self.structure is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Floor:
+    """A floor of a system with its kind and whether there is a roof over it."""
+
+    key: str
+    structure: Structure
+    roofed: bool
+
+
+def floors_of(system: System) -> dict[str, Floor]:
+    """Return the floors among a system's structures."""
+    covered = {
+        getattr(structure, "over", None)
+        for structure in system.structures.values()
+        if structure.kind == "roof"
+    }
+    return {
+        key: Floor(key, structure, KINDS[structure.kind].always_roofed or key in covered)
+        for key, structure in system.structures.items()
+        if KINDS[structure.kind].is_floor
+    }
+
+
+def fed_on(step: Step) -> str | None:
+    """Return the key of the structure that a step feeds on, or None on land."""
+    return step.setting("structure") if METHODS[step.method].structure_kinds else None
+
+
+def feeding_field(step: Step, system: System) -> str | None:
+    """Return the field where a step feeds: its own, else its structure's."""
+    if step.field is not None:
+        return step.field
+    key = fed_on(step)
+    structure = system.structures.get(key) if key else None
+    return structure.field if structure else None
+
+
+def places_of(case: Case, system: System, path: str, step: Step) -> list[Place]:
+    """Return the places of a step, the feeding place first.
+
+    ``path`` is the input path of the step.
+    """
+    floors = floors_of(system)
+    hours = step.hours_on_method / HOURS_PER_DAY
+    source = f"{path}.hours_on_method"
+    structure = fed_on(step)
+    places = [
+        _place(
+            floors,
+            word=step.method,
+            key=structure,
+            field=step.field,
+            share=Figure(hours, "fraction", sources=source),
+            feeds=True,
+        )
+    ]
+    if step.resting_place is not None and hours < 1:
+        on_land = step.resting_place in LAND
+        places.append(
+            _place(
+                floors,
+                word=step.resting_place,
+                key=None if on_land else step.resting_place,
+                field=step.resting_field if on_land else None,
+                share=Figure(1 - hours, "fraction", sources=source),
+                feeds=False,
+            )
+        )
+    return places
+
+
+def _place(  # noqa: PLR0913 - a place is this many facts
+    floors: dict[str, Floor],
+    *,
+    word: str,
+    key: str | None,
+    field: str | None,
+    share: Figure,
+    feeds: bool,
+) -> Place:
+    if key is None:
+        return Place(word, share, feeds, None, field, roofed=False)
+    floor = floors[key]
+    return Place(floor.structure.kind, share, feeds, key, None, floor.roofed)
+
+
+def states_of(step: Step) -> list[str]:
+    """Return the ground states on which a step may be used."""
+    return [state for state in STATES if step.ground_states is None or state in step.ground_states]

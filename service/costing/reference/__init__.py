@@ -1,0 +1,1 @@
+"""Reference values: figures with unit, range and source, in editions."""

@@ -1,0 +1,119 @@
+"""How large each structure is: as given, or by rule."""
+
+from dataclasses import dataclass
+
+from service.costing.case import Case
+from service.costing.figure import Figure
+from service.costing.formulas.allocation import area_by_rule
+from service.costing.formulas.structures import pieces_by_rule
+from service.costing.formulas.sums import less, total
+from service.costing.herd import Herd
+from service.costing.places import fed_on, floors_of
+from service.costing.plan import System
+from service.costing.structures import Structure
+
+RULED_BY_HEAD = ("waterer", "feeder")
+
+
+@dataclass(slots=True)
+class Size:
+    """Size of one structure: what counts, what the rule says, and what exists already."""
+
+    counted: Figure | None
+    by_rule: Figure | None
+    existing: Figure | None
+    addition: Figure | None
+
+
+def groups_of_step(herd: Herd, groups: list[str] | None) -> list[str]:
+    """Return the groups of a step, in the order of the herd."""
+    return [group for group in herd.groups if groups is None or group in groups]
+
+
+def floor_sizes(case: Case, herd: Herd, head: Figure, name: str, system: System) -> dict[str, Size]:
+    """Return the sizes of all floors of a system."""
+    sizes: dict[str, Size] = {}
+    for key, floor in floors_of(system).items():
+        shares = _largest_shares(herd, system, key)
+        by_rule = None
+        if any(shares.values()):
+            used = [group for group, share in shares.items() if share]
+            largest = case.array(
+                [(_share_path(name, system, key, group), share) for group, share in shares.items()],
+                (len(shares), 1),
+                "fraction",
+            )
+            by_rule = case.work(
+                area_by_rule,
+                head=head,
+                space=herd.by_class(f"space.{floor.structure.kind}.<class>", used),
+                share_of_herd=largest,
+            )
+        sizes[key] = sized(case, name, key, floor.structure, by_rule)
+    return sizes
+
+
+def sized(
+    case: Case, name: str, key: str, structure: Structure, by_rule: Figure | None
+) -> Size:
+    """Join the given, the existing and the ruled size of one structure."""
+    unit = structure.size_unit
+    path = f"systems.{name}.structures.{key}"
+    given = (
+        case.given(f"{path}.{structure.size_field}", structure.given_size, unit)
+        if structure.given_size is not None
+        else None
+    )
+    existing = (
+        case.given(f"{path}.existing_{structure.size_field}", structure.existing_size, unit)
+        if structure.existing_size is not None
+        else None
+    )
+    counted = given or by_rule
+    addition = None
+    if existing is not None:
+        if counted is None or _amount(counted) <= _amount(existing):
+            counted = existing
+        else:
+            addition = case.work(less, whole=counted, part=existing)
+    return Size(counted, by_rule, existing, addition)
+
+
+def pieces(case: Case, herd: Herd, head: Figure, kind: str) -> Figure:
+    """Return the waterers or feeders that a herd needs."""
+    return case.work(pieces_by_rule, head=head, per_head=herd.by_class(f"space.{kind}.<class>"))
+
+
+def open_pad_area(case: Case, system: System, sizes: dict[str, Size]) -> Figure:
+    """Return the area of pads without a roof."""
+    areas = [
+        sizes[key].counted
+        for key, floor in floors_of(system).items()
+        if floor.structure.catches_rain and not floor.roofed
+    ]
+    return case.work(total, *[area for area in areas if area is not None])
+
+
+def _largest_shares(herd: Herd, system: System, key: str) -> dict[str, float]:
+    """Return the largest share of each group that is on a floor at once."""
+    shares = dict.fromkeys(herd.groups, 0.0)
+    for step in system.plan:
+        if key in {fed_on(step), step.resting_place}:
+            for group in groups_of_step(herd, step.groups):
+                shares[group] = max(shares[group], step.share_of_herd)
+    return shares
+
+
+def _share_path(name: str, system: System, key: str, group: str) -> str:
+    """Return the path of the step whose share is the largest for a group on a floor."""
+    best, path = 0.0, f"systems.{name}.plan"
+    for step_key, step in system.steps.items():
+        serves = step.groups is None or group in step.groups
+        if key in {fed_on(step), step.resting_place} and serves and step.share_of_herd > best:
+            best, path = step.share_of_herd, f"systems.{name}.plan.{step_key}.share_of_herd"
+    return path
+
+
+def _amount(figure: Figure) -> float:
+    value = figure.value
+    return float(value if isinstance(value, float | int) else value.max())

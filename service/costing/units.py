@@ -1,0 +1,141 @@
+"""Units of the engine, and the numbers that are true by definition.
+
+Inside the engine: lb, ton (2,000 lb), acre, sq ft, cu ft, ft, in, °F, hour, gallon, year; fractions,
+never percents; hay in lb of dry matter; money in the scenario's currency at constant prices.
+
+An array has its axes in a fixed order, counted from the end: row (a winter), draw (a variant of the
+inputs), then ground state or year, then herd group, then stage. Scalars broadcast.
+"""
+
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Numeric = float | Array
+
+ANY = "any"
+"""Unit of an argument that takes whatever unit it is given; the result has the same one."""
+
+COUNT = "count"
+"""Unit of an argument that counts how often, whatever it counts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """Unit of an argument or a result; ``axis`` names the third axis from the end."""
+
+    name: str
+    axis: str = "state"
+
+
+STATES = ("frozen", "snow_covered", "firm", "wet")
+STAGES = ("lactation", "late_gestation", "mid_gestation", "maintenance", "growing")
+NUTRIENTS = ("n", "p2o5", "k2o")
+SEVERITIES = ("severe", "moderate", "light")
+
+POUNDS_PER_TON = 2_000
+SQUARE_FEET_PER_ACRE = 43_560
+POUNDS_PER_ANIMAL_UNIT = 1_000
+MINUTES_PER_HOUR = 60
+HOURS_PER_DAY = 24
+INCHES_PER_FOOT = 12
+DAYS_PER_YEAR = 365
+POUNDS_PER_CUBIC_FOOT_OF_WATER = 62.4
+CRUDE_PROTEIN_PER_NITROGEN = 6.25
+LIMIT_OF_LOW_QUALITY = 0.52
+"""TDN below this is a feed of low quality."""
+LIMIT_OF_AVERAGE_QUALITY = 0.59
+"""TDN above this is a feed of high quality."""
+DAYS_PER_MOVE = (1, 3, 7, 14)
+"""Intervals between moves for which utilization of stockpiled grass is tabled."""
+MOST_WASTE_FRACTION = 0.9
+"""Clip of the share of hay that is wasted, whatever ground and feeder add up to."""
+NEGLIGIBLE = 1e-6
+"""Fewer days (or bales) than this are none."""
+THOUSAND_HOURS = 1_000
+"""The unit of accumulated use in the repair curve of ASABE EP496."""
+
+Word = Annotated[str, Unit("word")]
+Date = Annotated[str, Unit("date")]
+Quantity = Annotated[Numeric, Unit(ANY)]
+Count = Annotated[Numeric, Unit(COUNT)]
+Yearly = Annotated[Numeric, Unit(ANY, axis="year")]
+Fraction = Annotated[Numeric, Unit("fraction")]
+Plain = Annotated[Numeric, Unit("none")]
+PerYear = Annotated[Numeric, Unit("fraction/year")]
+Years = Annotated[Numeric, Unit("year")]
+Days = Annotated[Numeric, Unit("day")]
+Hours = Annotated[Numeric, Unit("hour")]
+HoursPerYear = Annotated[Numeric, Unit("hour/year")]
+HoursPerDay = Annotated[Numeric, Unit("hour/day")]
+Minutes = Annotated[Numeric, Unit("minute")]
+Head = Annotated[Numeric, Unit("head")]
+PoundsPerHead = Annotated[Numeric, Unit("lb/head")]
+Pounds = Annotated[Numeric, Unit("lb")]
+PoundsDM = Annotated[Numeric, Unit("lb DM")]
+PoundsDMPerDay = Annotated[Numeric, Unit("lb DM/day")]
+PoundsDMPerHeadDay = Annotated[Numeric, Unit("lb DM/head/day")]
+PoundsDMPerPoundDay = Annotated[Numeric, Unit("lb DM/lb/day")]
+PoundsPerPoundDay = Annotated[Numeric, Unit("lb/lb/day")]
+PoundsTDN = Annotated[Numeric, Unit("lb TDN")]
+PoundsTDNPerPound = Annotated[Numeric, Unit("lb TDN/lb")]
+PoundsDMPerAcre = Annotated[Numeric, Unit("lb DM/acre")]
+PoundsDMPerAcreDay = Annotated[Numeric, Unit("lb DM/acre/day")]
+PoundsDMPerPoundN = Annotated[Numeric, Unit("lb DM/lb N")]
+PoundsPerAcre = Annotated[Numeric, Unit("lb/acre")]
+PoundsPerCubicFoot = Annotated[Numeric, Unit("lb/cu ft")]
+PoundsPerAnimalUnitDay = Annotated[Numeric, Unit("lb/AU/day")]
+PoundsPerTonDM = Annotated[Numeric, Unit("lb/ton DM")]
+PoundsPerBale = Annotated[Numeric, Unit("lb/bale")]
+PoundsDMPerBale = Annotated[Numeric, Unit("lb DM/bale")]
+PoundsPerLoad = Annotated[Numeric, Unit("lb/load")]
+Tons = Annotated[Numeric, Unit("ton")]
+TonsDM = Annotated[Numeric, Unit("ton DM")]
+TonsDMPerAcre = Annotated[Numeric, Unit("ton DM/acre")]
+Bales = Annotated[Numeric, Unit("bale")]
+Loads = Annotated[Numeric, Unit("load")]
+Nutrients = Annotated[Numeric, Unit("fraction", axis="nutrient")]
+NutrientPounds = Annotated[Numeric, Unit("lb", axis="nutrient")]
+NutrientPrices = Annotated[Numeric, Unit("currency/lb", axis="nutrient")]
+AnimalUnitDays = Annotated[Numeric, Unit("AU-day")]
+Acres = Annotated[Numeric, Unit("acre")]
+Feet = Annotated[Numeric, Unit("ft")]
+Inches = Annotated[Numeric, Unit("in")]
+SquareFeet = Annotated[Numeric, Unit("sq ft")]
+CubicFeet = Annotated[Numeric, Unit("cu ft")]
+SquareFeetPerHead = Annotated[Numeric, Unit("sq ft/head")]
+SquareFeetPerAnimalUnitDay = Annotated[Numeric, Unit("sq ft/AU/day")]
+SquareFeetPerTon = Annotated[Numeric, Unit("sq ft/ton")]
+SquareFeetPerSquareFoot = Annotated[Numeric, Unit("sq ft/sq ft")]
+PiecesPerHead = Annotated[Numeric, Unit("piece/head")]
+Pieces = Annotated[Numeric, Unit("piece")]
+Fahrenheit = Annotated[Numeric, Unit("°F")]
+PerFahrenheit = Annotated[Numeric, Unit("1/°F")]
+Horsepower = Annotated[Numeric, Unit("hp")]
+GallonsPerHorsepowerHour = Annotated[Numeric, Unit("gallon/hp/hour")]
+Currency = Annotated[Numeric, Unit("currency")]
+CurrencyByYear = Annotated[Numeric, Unit("currency", axis="year")]
+CurrencyPerYear = Annotated[Numeric, Unit("currency/year")]
+CurrencyPerHour = Annotated[Numeric, Unit("currency/hour")]
+CurrencyPerTon = Annotated[Numeric, Unit("currency/ton")]
+CurrencyPerTonDM = Annotated[Numeric, Unit("currency/ton DM")]
+CurrencyPerPound = Annotated[Numeric, Unit("currency/lb")]
+CurrencyPerAcre = Annotated[Numeric, Unit("currency/acre")]
+CurrencyPerBale = Annotated[Numeric, Unit("currency/bale")]
+CurrencyPerGallon = Annotated[Numeric, Unit("currency/gallon")]
+CurrencyPerSize = Annotated[Numeric, Unit("currency/size")]
+CurrencyPerHead = Annotated[Numeric, Unit("currency/head")]
+CurrencyPerHeadDay = Annotated[Numeric, Unit("currency/head/day")]
+HeadPerHeadDay = Annotated[Numeric, Unit("head/head/day")]
+CurrencyPerAnimalUnitDay = Annotated[Numeric, Unit("currency/AU-day")]
+PoundsPerTon = Annotated[Numeric, Unit("lb/ton")]
+TonsPerLoad = Annotated[Numeric, Unit("ton/load")]
+HeadPerHead = Annotated[Numeric, Unit("head/head")]
+Times = Annotated[Numeric, Unit("time")]
+CurrencyPerSquareFoot = Annotated[Numeric, Unit("currency/sq ft")]
+
+Value = Any
+"""What a figure may hold: a number, an array, a word or a date."""

@@ -1,0 +1,1 @@
+"""The HTTP interface: reads requests, asks the core, writes answers and problems."""

@@ -1,0 +1,156 @@
+"""What surrounds every request: its id, its size, its headers, and what happens if all else fails.
+
+Plain ASGI: each class wraps the application and adds next to nothing to the time of a request.
+"""
+
+import logging
+import re
+from collections.abc import Iterable
+from uuid import uuid4
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from service.web.problems import ProblemError, problem_response
+
+LARGEST_BODY = 1_048_576
+"""Most bytes of a request's body: 1 MiB."""
+
+LONGEST_LENGTH = 12
+"""A Content-Length of more digits than this is too large, whatever the digits are."""
+
+REQUEST_ID = "X-Request-Id"
+LAWFUL_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
+
+SECURITY_HEADERS = {
+    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'; base-uri 'none'",
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+
+log = logging.getLogger(__name__)
+
+
+class RequestId:
+    """Takes the caller's request id, or makes one, and sends it back."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Serve one connection."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        given = Headers(scope=scope).get(REQUEST_ID, "")
+        request_id = given if LAWFUL_ID.fullmatch(given) else uuid4().hex
+        scope["request_id"] = request_id
+        await self.app(scope, receive, _adding(send, [(REQUEST_ID, request_id)]))
+
+
+class SecurityHeaders:
+    """Adds the headers that keep browsers careful; a route's own ones stay."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Serve one connection."""
+        if scope["type"] == "http":
+            send = _adding(send, SECURITY_HEADERS.items())
+        await self.app(scope, receive, send)
+
+
+class LastResort:
+    """Answers with a problem where the application failed; the cause goes to the log alone."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Serve one connection."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        started = False
+
+        async def noting(message: Message) -> None:
+            nonlocal started
+            started = started or message["type"] == "http.response.start"
+            await send(message)
+
+        try:
+            await self.app(scope, receive, noting)
+        except Exception:
+            request_id = str(scope.get("request_id", ""))
+            log.exception("request %s failed", request_id)
+            if started:
+                raise
+            response = problem_response("internal-error", request_id=request_id)
+            await response(scope, receive, send)
+
+
+class HeadAsGet:
+    """Answers HEAD wherever GET is answered, with the same headers and no body."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Serve one connection."""
+        if scope["type"] != "http" or scope["method"] != "HEAD":
+            await self.app(scope, receive, send)
+            return
+
+        async def without_body(message: Message) -> None:
+            if message["type"] == "http.response.body":
+                message = {**message, "body": b""}
+            await send(message)
+
+        await self.app({**scope, "method": "GET"}, receive, without_body)
+
+
+class BodyLimit:
+    """Refuses a body that is too large, at the latest when the first byte too many arrives."""
+
+    def __init__(self, app: ASGIApp, most: int = LARGEST_BODY) -> None:
+        self.app = app
+        self.most = most
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Serve one connection."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        announced = Headers(scope=scope).get("Content-Length", "")
+        if len(announced) > LONGEST_LENGTH or (announced.isdecimal() and int(announced) > self.most):
+            response = problem_response("body-too-large", self._detail())
+            await response(scope, receive, send)
+            return
+        taken = 0
+
+        async def counting() -> Message:
+            nonlocal taken
+            message = await receive()
+            taken += len(message.get("body", b""))
+            if taken > self.most:
+                raise ProblemError("body-too-large", self._detail())
+            return message
+
+        await self.app(scope, counting, send)
+
+    def _detail(self) -> str:
+        return f"The body may have at most {self.most:,} bytes."
+
+
+def _adding(send: Send, headers: Iterable[tuple[str, str]]) -> Send:
+    async def with_headers(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            found = MutableHeaders(scope=message)
+            for name, value in headers:
+                found.setdefault(name, value)
+        await send(message)
+
+    return with_headers
