@@ -19,7 +19,11 @@ from service.costing.formulas.allocation import (
     usable_share,
     wanted,
 )
-from service.costing.formulas.hay import bale_dry_matter, dry_matter_of_bales, waste_fraction
+from service.costing.formulas.hay import (
+    bale_dry_matter,
+    dry_matter_of_bales,
+    waste_fraction,
+)
 from service.costing.formulas.intake import eaten_per_day
 from service.costing.grass import Stockpile, stockpile_of
 from service.costing.herd import Herd
@@ -34,7 +38,9 @@ from service.costing.winter_rows import WinterRows
 WHOLE = Figure(1.0, "fraction", sources="by definition")
 
 
-def start_run(case: Case, herd: Herd, winters: WinterRows, name: str, system: System) -> SystemRun:
+def start_run(
+    case: Case, herd: Herd, winters: WinterRows, name: str, system: System
+) -> SystemRun:
     """Size the floors of a system and serve the winter by its plan."""
     head = herd.head(name, system.herd_change)
     sizes = floor_sizes(case, herd, head, name, system)
@@ -71,7 +77,9 @@ def _serve(run: SystemRun, key: str, step: Step) -> StepRun:
         member=member,
     )
     grass = None if eats_hay else stockpile_of(case, winters, step, path)
-    part = _part_of(run, step, path, want=want, share=share, eaten=eaten, waste=waste, grass=grass)
+    part = _part_of(
+        run, step, path, want=want, share=share, eaten=eaten, waste=waste, grass=grass
+    )
     days = work(served, wanted=want, part=part)
     run.left = work(days_left, left=run.left, served=days)
     return StepRun(
@@ -101,7 +109,9 @@ def waste_of(
 ) -> Figure:
     """Return the share of hay offered that each group wastes in each ground state."""
     words = [
-        step.presentation.get(group) if isinstance(step.presentation, dict) else step.presentation
+        step.presentation.get(group)
+        if isinstance(step.presentation, dict)
+        else step.presentation
         for group in herd.groups
     ]
     usual = case.references(
@@ -113,7 +123,9 @@ def waste_of(
     )
     added = case.references(
         [
-            f"hay_waste_added.{word}.{state}" if group in groups and state in states else None
+            f"hay_waste_added.{word}.{state}"
+            if group in groups and state in states
+            else None
             for group, word in zip(herd.groups, words, strict=True)
             for state in STATES
         ],
@@ -129,13 +141,20 @@ def _usable(run: SystemRun, step: Step, path: str, states: list[str]) -> Figure:
     return run.case.work(
         usable_share,
         spell_days=run.winters.spell_days,
-        shortest_spell=run.case.given(f"{path}.min_spell_days", step.min_spell_days, "day"),
+        shortest_spell=run.case.given(
+            f"{path}.min_spell_days", step.min_spell_days, "day"
+        ),
         allowed=allowed,
     )
 
 
 def _share_of(
-    run: SystemRun, step: Step, path: str, groups: list[str], places: list[Place], member: Figure
+    run: SystemRun,
+    step: Step,
+    path: str,
+    groups: list[str],
+    places: list[Place],
+    member: Figure,
 ) -> Figure:
     """Return the least of the stated share and the room on each floor fed or rested on."""
     case = run.case
@@ -235,7 +254,9 @@ def _switches_of(
         served=days,
         days=run.winters.days,
         spell_days=run.winters.spell_days,
-        shortest_spell=run.case.given(f"{path}.min_spell_days", step.min_spell_days, "day"),
+        shortest_spell=run.case.given(
+            f"{path}.min_spell_days", step.min_spell_days, "day"
+        ),
         part=part,
     )
 

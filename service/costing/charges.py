@@ -53,7 +53,9 @@ class Charges:
     yearly: list[Charge] = field(default_factory=list)
     flows: list[YearlyFlow] = field(default_factory=list)
 
-    def add(self, line: str, kind: Kind, escalator: Escalator | None, amount: Figure) -> None:
+    def add(
+        self, line: str, kind: Kind, escalator: Escalator | None, amount: Figure
+    ) -> None:
         """Charge an amount each year."""
         self.yearly.append(Charge(line, kind, escalator, amount))
 

@@ -37,7 +37,9 @@ def needs_of(  # noqa: PLR0913 - the need hangs on all of these
     if len(needs) > 1:
         need = case.work(
             by_hours,
-            hours=case.given(f"{path}.hours_on_method", step.hours_on_method, "hour/day"),
+            hours=case.given(
+                f"{path}.hours_on_method", step.hours_on_method, "hour/day"
+            ),
             on_method=needs[0],
             at_rest=needs[1],
         )
@@ -129,7 +131,11 @@ def _known_states(winters: WinterRows, states: list[str]) -> list[str]:
     if winters.temperature is None:
         return []
     known = np.isfinite(winters.temperature.value).any(axis=(-2, -1))
-    return [state for state, is_known in zip(STATES, known, strict=True) if is_known and state in states]
+    return [
+        state
+        for state, is_known in zip(STATES, known, strict=True)
+        if is_known and state in states
+    ]
 
 
 def state_mask(states: list[str], path: str) -> Figure:

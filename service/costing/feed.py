@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from service.costing.allocation import dry_matter_of_bale, dry_matter_of_hay
 from service.costing.charges import Charges
 from service.costing.figure import Figure
+from service.costing.formulas.bale_grazing import acres_covered, bales_not_used
 from service.costing.formulas.hay import (
     bales_of,
     feed_cost,
@@ -55,8 +56,14 @@ def feed_of(run: SystemRun, charges: Charges) -> FeedRun:
     for step in run.steps:
         _eat(run, step)
     hay_steps = [step for step in run.steps if step.waste is not None]
-    eaten = work(total, *[step.eaten_in_all for step in hay_steps]) if hay_steps else NO_FEED
-    offered = work(total, *[step.offered for step in hay_steps]) if hay_steps else NO_FEED
+    eaten = (
+        work(total, *[step.eaten_in_all for step in hay_steps])
+        if hay_steps
+        else NO_FEED
+    )
+    offered = (
+        work(total, *[step.offered for step in hay_steps]) if hay_steps else NO_FEED
+    )
     storage = run.case.scenario.hay.storage
     stored = work(
         hay_stored,
@@ -100,11 +107,28 @@ def _eat(run: SystemRun, step: StepRun) -> None:
     step.bales = work(
         bales_of, dry_matter=step.offered, bale_dry_matter=dry_matter_of_bale(run.case)
     )
+    if step.step.setting("bales_set_out") is None:
+        return
+    given = run.case.given
+    step.acres_covered = work(
+        acres_covered,
+        bales=step.bales,
+        spacing=given(f"{step.path}.spacing_ft", step.step.setting("spacing_ft"), "ft"),
+    )
+    step.bales_left = work(
+        bales_not_used,
+        set_out=given(
+            f"{step.path}.bales_set_out", step.step.setting("bales_set_out"), "bale"
+        ),
+        used=step.bales,
+    )
 
 
 def _supplement_of(run: SystemRun) -> Figure:
     parts = [
-        run.case.work(supplement_fed, served=step.served, head=run.head, supplement=supplement)
+        run.case.work(
+            supplement_fed, served=step.served, head=run.head, supplement=supplement
+        )
         for step in run.steps
         if (supplement := run.herd.supplement(step.feed)) is not None
     ]
@@ -138,7 +162,9 @@ def _charge_hay(run: SystemRun, charges: Charges, feed: FeedRun) -> None:
             line,
             "home_grown",
             "hay",
-            work(feed_cost, dry_matter=made, dry_matter_fraction=dry_matter, price=worth),
+            work(
+                feed_cost, dry_matter=made, dry_matter_fraction=dry_matter, price=worth
+            ),
         )
     if feed.late_summer is not None:
         cost = work(
@@ -153,7 +179,9 @@ def _charge_hay(run: SystemRun, charges: Charges, feed: FeedRun) -> None:
 def _worth_of_home_grown(run: SystemRun) -> Figure:
     hay = run.case.scenario.hay
     if hay.valued_at == "cost_to_make":
-        return run.case.given("hay.cost_to_make_per_ton", hay.cost_to_make_per_ton, "currency/ton")
+        return run.case.given(
+            "hay.cost_to_make_per_ton", hay.cost_to_make_per_ton, "currency/ton"
+        )
     return run.case.work(
         worth_less_selling,
         price=run.winters.hay_price,
@@ -174,7 +202,9 @@ def _charge_supplement(run: SystemRun, charges: Charges, feed: FeedRun) -> None:
         dry_matter_fraction=given(
             "supplement.dry_matter_fraction", supplement.dry_matter_fraction, "fraction"
         ),
-        price=given("supplement.price_per_ton", supplement.price_per_ton, "currency/ton"),
+        price=given(
+            "supplement.price_per_ton", supplement.price_per_ton, "currency/ton"
+        ),
     )
     charges.add("supplement", "paid", "supplement", cost)
 
@@ -189,7 +219,9 @@ def _charge_stockpile(
     for step in grass_steps:
         acres = case.given(f"{step.path}.acres", step.step.setting("acres"), "acre")
         nitrogen = nitrogen_of(case, step.step, step.path)
-        price = case.given("prices.nitrogen_per_lb", prices.nitrogen_per_lb, "currency/lb")
+        price = case.given(
+            "prices.nitrogen_per_lb", prices.nitrogen_per_lb, "currency/lb"
+        )
         cost = work(nitrogen_cost, acres=acres, nitrogen=nitrogen, price=price)
         charges.add("stockpile_fertilizer", "paid", "fertilizer", cost)
         spread = work(

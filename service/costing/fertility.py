@@ -57,13 +57,17 @@ def fertility_of(run: SystemRun, charges: Charges) -> Fertility:
             price=_prices(run.case),
             counted_fraction=_counted(run.case),
         )
-        charges.add("nutrient_credit", "credit", "nutrients", work(negative, amount=worth))
+        charges.add(
+            "nutrient_credit", "credit", "nutrients", work(negative, amount=worth)
+        )
     return fertility
 
 
 def by_nutrient(case: Case, key: str) -> Figure:
     """Return a reference value of each nutrient, shape (nutrients, draws, rows)."""
-    figure = case.references([key.format(name) for name in NUTRIENTS], (len(NUTRIENTS),))
+    figure = case.references(
+        [key.format(name) for name in NUTRIENTS], (len(NUTRIENTS),)
+    )
     return Figure(figure.value, "fraction", axis="nutrient", sources=figure.sources)
 
 
@@ -130,7 +134,9 @@ def _counted(case: Case) -> Figure:
     hay = case.scenario.hay
     full = prices.nutrient_value_counted == "full"
     path = "prices.nutrient_value_counted" if full else "prices.nutrients_bought"
-    counts = [float(full or getattr(prices.nutrients_bought, name)) for name in NUTRIENTS]
+    counts = [
+        float(full or getattr(prices.nutrients_bought, name)) for name in NUTRIENTS
+    ]
     sources = tuple(path if full else f"{path}.{name}" for name in NUTRIENTS)
     counted = Figure(
         np.array(counts).reshape(-1, 1, 1), "fraction", axis="nutrient", sources=sources

@@ -58,7 +58,9 @@ def floors_in_use(run: SystemRun, charges: Charges) -> list[FloorRun]:
             used.append(_floor_run(run, floor, stays))
     if used:
         price = run.case.given(
-            "prices.bedding_per_ton", run.case.scenario.prices.bedding_per_ton, "currency/ton"
+            "prices.bedding_per_ton",
+            run.case.scenario.prices.bedding_per_ton,
+            "currency/ton",
         )
         for floor in used:
             cost = run.case.work(bedding_cost, bedding=floor.bedding, price=price)
@@ -66,7 +68,9 @@ def floors_in_use(run: SystemRun, charges: Charges) -> list[FloorRun]:
     return used
 
 
-def _floor_run(run: SystemRun, floor: Floor, stays: list[tuple[StepRun, Place]]) -> FloorRun:
+def _floor_run(
+    run: SystemRun, floor: Floor, stays: list[tuple[StepRun, Place]]
+) -> FloorRun:
     case, work = run.case, run.case.work
     kind = floor.structure.kind
     days = work(
@@ -75,7 +79,11 @@ def _floor_run(run: SystemRun, floor: Floor, stays: list[tuple[StepRun, Place]])
     fallen = [_manure_of(run, step, place) for step, place in stays]
     bedded = [_bedding_of(run, kind, step, place) for step, place in stays]
     wasted = [
-        work(hay_as_fed, dry_matter=step.wasted, dry_matter_fraction=dry_matter_of_hay(case))
+        work(
+            hay_as_fed,
+            dry_matter=step.wasted,
+            dry_matter_fraction=dry_matter_of_hay(case),
+        )
         for step, place in stays
         if place.feeds_here and step.wasted is not None
     ]
@@ -102,7 +110,9 @@ def _floor_run(run: SystemRun, floor: Floor, stays: list[tuple[StepRun, Place]])
         rain=rain,
         collected_fraction=collected,
         tons=tons,
-        loads=work(loads, tons=tons, tons_per_load=case.reference("manure.spreader_load_ton")),
+        loads=work(
+            loads, tons=tons, tons_per_load=case.reference("manure.spreader_load_ton")
+        ),
         scrapings=work(
             scrapings,
             days=days,
@@ -124,7 +134,9 @@ def _manure_of(run: SystemRun, step: StepRun, place: Place) -> Figure:
 
 def _bedding_of(run: SystemRun, kind: str, step: StepRun, place: Place) -> Figure:
     keys = [
-        f"bedding.fraction_of_body_weight.{kind}.{state}" if state in step.states else None
+        f"bedding.fraction_of_body_weight.{kind}.{state}"
+        if state in step.states
+        else None
         for state in STATES
     ]
     return run.case.work(

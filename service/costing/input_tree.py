@@ -146,7 +146,8 @@ def _shape(hint: Any, name: str) -> Shape:  # noqa: ANN401, PLR0911 - a type as 
     tagged = next((note for note in notes if isinstance(note, Tagged)), None)
     if tagged is not None:
         return OneOf(
-            tagged.field, {word: _variant(cls, tagged) for word, cls in tagged.choices.items()}
+            tagged.field,
+            {word: _variant(cls, tagged) for word, cls in tagged.choices.items()},
         )
     if is_dataclass(hint) and isinstance(hint, type):
         return _record(hint)
@@ -195,8 +196,12 @@ def _merged(entries: list[Entry], name: str) -> Entry:
         return Entry(_words(name))
     last = entries[-1]
     title = _words(name) if last.title == UNTITLED else last.title
-    pattern = next((entry.pattern for entry in entries if entry.pattern is not None), None)
-    longest = next((entry.longest for entry in entries if entry.longest is not None), None)
+    pattern = next(
+        (entry.pattern for entry in entries if entry.pattern is not None), None
+    )
+    longest = next(
+        (entry.longest for entry in entries if entry.longest is not None), None
+    )
     return Entry(
         title=title,
         meaning=last.meaning,

@@ -41,6 +41,7 @@ class StepRun:
     offered: Figure | None = None
     wasted: Figure | None = None
     bales: Figure | None = None
+    bales_left: Figure | None = None
     acres_covered: Figure | None = None
 
 

@@ -30,7 +30,9 @@ def groups_of_step(herd: Herd, groups: list[str] | None) -> list[str]:
     return [group for group in herd.groups if groups is None or group in groups]
 
 
-def floor_sizes(case: Case, herd: Herd, head: Figure, name: str, system: System) -> dict[str, Size]:
+def floor_sizes(
+    case: Case, herd: Herd, head: Figure, name: str, system: System
+) -> dict[str, Size]:
     """Return the sizes of all floors of a system."""
     sizes: dict[str, Size] = {}
     for key, floor in floors_of(system).items():
@@ -39,7 +41,10 @@ def floor_sizes(case: Case, herd: Herd, head: Figure, name: str, system: System)
         if any(shares.values()):
             used = [group for group, share in shares.items() if share]
             largest = case.array(
-                [(_share_path(name, system, key, group), share) for group, share in shares.items()],
+                [
+                    (_share_path(name, system, key, group), share)
+                    for group, share in shares.items()
+                ],
                 (len(shares), 1),
                 "fraction",
             )
@@ -65,7 +70,9 @@ def sized(
         else None
     )
     existing = (
-        case.given(f"{path}.existing_{structure.size_field}", structure.existing_size, unit)
+        case.given(
+            f"{path}.existing_{structure.size_field}", structure.existing_size, unit
+        )
         if structure.existing_size is not None
         else None
     )
@@ -81,7 +88,9 @@ def sized(
 
 def pieces(case: Case, herd: Herd, head: Figure, kind: str) -> Figure:
     """Return the waterers or feeders that a herd needs."""
-    return case.work(pieces_by_rule, head=head, per_head=herd.by_class(f"space.{kind}.<class>"))
+    return case.work(
+        pieces_by_rule, head=head, per_head=herd.by_class(f"space.{kind}.<class>")
+    )
 
 
 def open_pad_area(case: Case, system: System, sizes: dict[str, Size]) -> Figure:
@@ -109,8 +118,15 @@ def _share_path(name: str, system: System, key: str, group: str) -> str:
     best, path = 0.0, f"systems.{name}.plan"
     for step_key, step in system.steps.items():
         serves = step.groups is None or group in step.groups
-        if key in {fed_on(step), step.resting_place} and serves and step.share_of_herd > best:
-            best, path = step.share_of_herd, f"systems.{name}.plan.{step_key}.share_of_herd"
+        if (
+            key in {fed_on(step), step.resting_place}
+            and serves
+            and step.share_of_herd > best
+        ):
+            best, path = (
+                step.share_of_herd,
+                f"systems.{name}.plan.{step_key}.share_of_herd",
+            )
     return path
 
 

@@ -51,6 +51,12 @@ LIMIT_OF_AVERAGE_QUALITY = 0.59
 """TDN above this is a feed of high quality."""
 DAYS_PER_MOVE = (1, 3, 7, 14)
 """Intervals between moves for which utilization of stockpiled grass is tabled."""
+SCALE_OF_MEMORY = (0.4, 2.5)
+"""How far the damage tables are stretched to meet the farm's memory of last spring."""
+BISECTIONS = 60
+"""Halvings that bring an interval down to the rounding of a float."""
+ROUNDING = 1e-13
+"""Relative difference that is rounding, not fact."""
 MOST_WASTE_FRACTION = 0.9
 """Clip of the share of hay that is wasted, whatever ground and feeder add up to."""
 NEGLIGIBLE = 1e-6

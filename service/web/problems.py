@@ -6,11 +6,12 @@ from typing import Any
 
 import orjson
 from fastapi import FastAPI, Request
+from fastapi.dependencies.utils import get_flat_params
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from service.costing.errors import Fault
+from service.costing.errors import Fault, nearest
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 200
@@ -241,17 +242,31 @@ def _on_http(request: Request, error: Exception) -> Response:
 
 
 def _on_parameters(request: Request, error: Exception) -> Response:
-    del request
     if not isinstance(error, RequestValidationError):
         raise error
-    errors: list[dict[str, Any]] = []
-    for found in error.errors():
-        name = str(found["loc"][-1])
-        wanted = found.get("ctx", {}).get("expected")
-        one: dict[str, Any] = {"input": name, "detail": f"{name}: {found['msg']}."}
-        if isinstance(found.get("input"), str):
-            one["received"] = found["input"][:100]
-        if wanted:
-            one["allowed"] = wanted
-        errors.append(one)
+    known = _parameters(request)
+    errors = [_parameter_error(found, known) for found in error.errors()]
     return problem_response("invalid-parameter", errors=errors)
+
+
+def _parameter_error(found: Mapping[str, Any], known: tuple[str, ...]) -> dict[str, Any]:
+    name = str(found["loc"][-1])[:100]
+    one: dict[str, Any] = {"input": name, "detail": f"{name}: {found['msg']}."}
+    if found["type"] == "extra_forbidden":
+        near = nearest(name, known)
+        hint = f"; did you mean {near}?" if near else f"; known: {', '.join(known)}."
+        one["detail"] = f"There is no parameter {name!r} here{hint}"
+        if near:
+            one["suggestion"] = near
+    if isinstance(found.get("input"), str):
+        one["received"] = found["input"][:100]
+    wanted = found.get("ctx", {}).get("expected")
+    if wanted:
+        one["allowed"] = wanted
+    return one
+
+
+def _parameters(request: Request) -> tuple[str, ...]:
+    """Names of the parameters that the address takes in its query."""
+    dependant = getattr(request.scope.get("route"), "dependant", None)
+    return tuple(field.alias for field in get_flat_params(dependant)) if dependant else ()

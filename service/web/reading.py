@@ -16,7 +16,7 @@ from service.costing.checks import faults_of
 from service.costing.errors import Fault, InputError, nearest
 from service.costing.input_paths import escaped, joined, pointer_of
 from service.costing.input_tree import input_tree
-from service.costing.overrides import applied, with_settings
+from service.costing.overrides import applied, can_be_set, with_settings
 from service.costing.scenario import Scenario
 from service.web.examination import Examination, received
 from service.web.strict_json import Doubled, parse, written
@@ -48,9 +48,10 @@ class CostingRequest:
 
     def pointer(self, path: str) -> str:
         """Return the JSON Pointer, in the body as sent, of an input path."""
-        outer = next((key for key in self.settings if _within(path, key)), None)
-        if outer is not None:
-            return f"/set/{escaped(outer)}"
+        document = self.document or {}
+        for key in self.settings:
+            if path == key or (path.startswith(f"{key}.") and can_be_set(key, document)):
+                return f"/set/{escaped(key)}"
         return "/set" if path == "set" else "/document" + pointer_of(self.document, path)
 
 
@@ -63,6 +64,11 @@ def envelope_pointer(path: str) -> str:
 @cache
 def _adapter() -> TypeAdapter[Scenario]:
     return TypeAdapter(Scenario)
+
+
+def prepare() -> None:
+    """Build what reading needs, so that the first request does not wait for it."""
+    _adapter()
 
 
 def read_scenario(body: bytes) -> Scenario:
@@ -166,10 +172,9 @@ def _envelope_faults(value: object) -> list[Fault]:
     faults = [
         Fault(
             name,
-            f"There is no {name[:100]!r} in a costing request"
-            + (f"; did you mean {near}?" if (near := nearest(name, ENVELOPE)) else _hint(name)),
+            f"There is no {name[:100]!r} in a costing request{_hint(name)}",
             received=name[:100],
-            suggestion=near,
+            suggestion=nearest(name[:100], ENVELOPE),
         )
         for name in list(body)[:100]
         if name not in ENVELOPE
@@ -200,7 +205,8 @@ def _envelope_faults(value: object) -> list[Fault]:
 def _hint(name: str) -> str:
     if name in input_tree().members:
         return '; a scenario goes inside: {"document": {...}}.'
-    return f"; known: {', '.join(ENVELOPE)}."
+    near = nearest(name[:100], ENVELOPE)
+    return f"; did you mean {near}?" if near else f"; known: {', '.join(ENVELOPE)}."
 
 
 def _crowding(scenario: Scenario) -> list[Fault]:
@@ -234,7 +240,3 @@ def _too_many(path: str, count: int, most: int) -> Fault:
         received=count,
         allowed=f"at most {most}",
     )
-
-
-def _within(path: str, outer: str) -> bool:
-    return path == outer or path.startswith(f"{outer}.")

@@ -164,6 +164,12 @@ def test_hundred_years_of_payments_are_nearly_a_perpetuity():
         (owned(25_000, 0, 20), 0.0, 1_250, WHOLE),
         # Maryland Extension: 30,000 resold at 10,000 after 10 years, without interest
         (owned(30_000, 10_000, 10), 0.0, 2_000, WHOLE),
+        # Iowa State University Extension, Estimated costs for livestock fencing, table 6: the first
+        # cost is upkeep over its share, so the rounding of both counts
+        (owned(159 / 0.08, 0, 20), 0.0, 99, 2 * WHOLE),
+        (owned(129 / 0.08, 0, 20), 0.0, 81, 2 * WHOLE),
+        (owned(74 / 0.05, 0, 25), 0.0, 59, 2 * WHOLE),
+        (owned(46 / 0.05, 0, 25), 0.0, 37, 2 * WHOLE),
     ],
 )
 def test_annual_equivalent_is_that_of_worked_examples(flows, rate, printed, tolerance):
@@ -200,6 +206,22 @@ def test_present_value_is_that_of_worked_examples(flows, rate, printed, toleranc
 def test_present_value_grown_to_the_end_is_the_future_worth(flows, rate, printed, tolerance):
     future = present_value(flows, rate) / present_value(one_sum(len(flows) - 1), rate)
     assert future == pytest.approx(printed, abs=tolerance)
+
+
+@pytest.mark.parametrize(
+    ("price", "years", "printed"),
+    [  # both sources: straight line, and interest at 8 % on half the price
+        (25_000, 20, 1_250 + 1_000),  # Univ. Georgia, Economics of farm storage buildings, a shed
+        (159 / 0.08, 20, 99 + 79),  # Iowa State, Estimated costs for livestock fencing, woven wire
+        (129 / 0.08, 20, 81 + 65),  # Iowa State, Estimated costs for livestock fencing, barbed
+        (74 / 0.05, 25, 59 + 59),  # Iowa State, Estimated costs for livestock fencing, high-tensile
+        (46 / 0.05, 25, 37 + 37),  # Iowa State, Estimated costs for livestock fencing, electric
+    ],
+)
+def test_capital_recovery_lies_above_interest_on_the_average_value(price, years, printed):
+    # We depart from both sources: half the price understates what is tied up over a long life.
+    yearly = annual_equivalent(price, capital_recovery_factor(0.08, years))
+    assert printed < yearly < 1.2 * printed
 
 
 def test_unequal_lives_compare_by_the_annual_equivalent():

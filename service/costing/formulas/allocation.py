@@ -13,6 +13,7 @@ from service.costing.units import (
     PoundsDMPerDay,
     SquareFeet,
     SquareFeetPerHead,
+    Times,
 )
 
 
@@ -282,7 +283,7 @@ def days_left(left: Days, served: Days) -> Days:
 @formula("sum over the states it serves of days / mean spell x p^(k-1) x part")
 def switches(
     served: Days, days: Days, spell_days: Days, shortest_spell: Days, part: Fraction
-) -> Plain:
+) -> Times:
     """Times in the winter that animals come to a step as the ground changes.
 
     Parameters
@@ -301,7 +302,7 @@ def switches(
     Returns
     -------
     ndarray of shape (draws, rows)
-        Times [none].
+        Times [time].
     """
     p = 1 - 1 / spell_days
     spells = days / spell_days * p ** (shortest_spell - 1)

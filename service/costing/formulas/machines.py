@@ -47,9 +47,7 @@ def age_when_sold(age_years: Years, years_kept: Years) -> Years:
 
 
 @formula("hours so far + years kept x hours per year")
-def hours_when_sold(
-    hours_so_far: Hours, years_kept: Years, hours_per_year: HoursPerYear
-) -> Hours:
+def hours_when_sold(hours_so_far: Hours, years_kept: Years, hours_per_year: HoursPerYear) -> Hours:
     """Hours on the clock when a machine leaves the farm.
 
     Parameters
@@ -124,10 +122,6 @@ def remaining_value(  # noqa: PLR0913, PLR0917 - as many as the standard's equat
     float or ndarray
         Remaining value in today's money [currency].
 
-    Notes
-    -----
-    Where age and use take the bracket below zero, the machine is worth nothing.
-
     References
     ----------
     ASABE D497, *Agricultural Machinery Management Data*, depreciation (from memory).
@@ -145,9 +139,7 @@ def remaining_value(  # noqa: PLR0913, PLR0917 - as many as the standard's equat
 
 
 @formula("list price x RF1 x (hours / 1,000)^RF2")
-def accumulated_repairs(
-    list_price: Currency, rf1: Plain, rf2: Plain, hours: Hours
-) -> Currency:
+def accumulated_repairs(list_price: Currency, rf1: Plain, rf2: Plain, hours: Hours) -> Currency:
     """Repairs and maintenance of a machine from new.
 
     Parameters
@@ -185,7 +177,7 @@ def accumulated_repairs(
 def repairs_per_year(
     repairs_when_sold: Currency, repairs_so_far: Currency, years_kept: Years
 ) -> CurrencyPerYear:
-    """Repairs in an average year of those that a machine is still kept.
+    """Repairs in an average year of those still ahead, more than in an average year from new.
 
     Parameters
     ----------
@@ -200,24 +192,18 @@ def repairs_per_year(
     -------
     float or ndarray
         Repairs and maintenance [currency/year].
-
-    Notes
-    -----
-    Repairs rise faster than hours: the average from new would be too low for a used machine.
     """
     return (repairs_when_sold - repairs_so_far) / years_kept
 
 
-@formula(
-    "(price - salvage value) x capital recovery factor + salvage value x discount rate"
-)
+@formula("(price - salvage value) x capital recovery factor + salvage value x discount rate")
 def machine_recovery_per_year(
     price: Currency,
     salvage_value: Currency,
     capital_recovery: PerYear,
     discount_rate: PerYear,
 ) -> CurrencyPerYear:
-    """Depreciation and interest of a machine together, as a level yearly amount.
+    """Depreciation and interest of a machine in one: interest is not to be charged again.
 
     Parameters
     ----------
@@ -234,10 +220,6 @@ def machine_recovery_per_year(
     -------
     float or ndarray
         Capital recovery [currency/year].
-
-    Notes
-    -----
-    Interest is inside, so it is not charged again.
     """
     return (price - salvage_value) * capital_recovery + salvage_value * discount_rate
 

@@ -9,6 +9,7 @@ from service.costing.units import (
     Currency,
     CurrencyByYear,
     CurrencyPerSize,
+    CurrencyPerSquareFoot,
     Fraction,
     Head,
     PerYear,
@@ -239,6 +240,44 @@ def building_flows(
     unused = np.where(used == 0, 0.0, life - used) / life
     left = prorated * unused * (first_cost - salvage_value) + salvage_value
     return flows - np.where((years == horizon) & (first_built < horizon), left, 0.0)
+
+
+@formula("size x cost of a unit")
+def top_up_cost(size: Count, unit_cost: CurrencyPerSquareFoot) -> Currency:
+    """Topping up the rock of a pad.
+
+    Parameters
+    ----------
+    size : float or ndarray
+        Area of the pad [count].
+    unit_cost : float or ndarray
+        Cost of a square foot [currency/sq ft].
+
+    Returns
+    -------
+    float or ndarray
+        One top-up [currency].
+    """
+    return size * unit_cost
+
+
+@formula("life - remaining life")
+def years_used(life: Years, remaining_life: Years) -> Years:
+    """Age of what exists, by the life that it has left.
+
+    Parameters
+    ----------
+    life : float or ndarray
+        Service life [year].
+    remaining_life : float or ndarray
+        Years until it is rebuilt [year].
+
+    Returns
+    -------
+    float or ndarray
+        Age [year].
+    """
+    return np.maximum(0.0, life - remaining_life)
 
 
 @formula(

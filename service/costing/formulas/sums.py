@@ -3,7 +3,7 @@
 import numpy as np
 
 from service.costing.formula import formula
-from service.costing.units import Fraction, Plain, Quantity, Yearly
+from service.costing.units import Currency, CurrencyPerYear, Fraction, Plain, Quantity, Yearly
 
 
 @formula("sum of the parts")
@@ -244,3 +244,39 @@ def in_mean_winter(values: Quantity) -> Quantity:
         The last [any].
     """
     return values[..., -1:]
+
+
+@formula("the parts side by side")
+def side_by_side(*parts: Quantity) -> Quantity:
+    """Lay figures beside each other on a new first axis.
+
+    Parameters
+    ----------
+    *parts : float or ndarray of shape (draws, rows)
+        Figures of one unit [any].
+
+    Returns
+    -------
+    ndarray of shape (parts, draws, rows)
+        All of them [any].
+    """
+    return np.stack(np.broadcast_arrays(*(np.atleast_2d(part) for part in parts)))
+
+
+@formula("amount of a winter x level factor")
+def levelled(amount: Currency, level_factor: Plain) -> CurrencyPerYear:
+    """Turn what a winter costs at the prices of year 1 into a level yearly amount.
+
+    Parameters
+    ----------
+    amount : float or ndarray of shape (draws, rows)
+        Cost of each winter at the prices of year 1 [currency].
+    level_factor : float or ndarray
+        Level amount for each unit of year 1 when prices escalate; 1 when they do not [none].
+
+    Returns
+    -------
+    float or ndarray of shape (draws, rows)
+        Annual equivalent of a horizon of such winters [currency/year].
+    """
+    return amount * level_factor

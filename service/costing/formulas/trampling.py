@@ -4,6 +4,10 @@ import numpy as np
 
 from service.costing.formula import formula
 from service.costing.units import (
+    Array,
+    BISECTIONS,
+    ROUNDING,
+    SCALE_OF_MEMORY,
     SQUARE_FEET_PER_ACRE,
     Acres,
     AnimalUnitDays,
@@ -14,6 +18,7 @@ from service.costing.units import (
     Feet,
     Fraction,
     PerYear,
+    Plain,
     SquareFeet,
     SquareFeetPerAnimalUnitDay,
     TonsDMPerAcre,
@@ -95,6 +100,61 @@ def pad_edge(area: SquareFeet, width: Feet, days: Days) -> Acres:
     side = np.sqrt(area)
     ring = (side + 2 * width) ** 2 - area
     return ring * (days > 0) / SQUARE_FEET_PER_ACRE
+
+
+@formula(
+    "the smallest factor from 0.4 to 2.5 at which the damaged acres reach the memory, or come nearest"
+)
+def damage_scale(
+    memory: Acres,
+    weight: Plain,
+    trampled: Acres,
+    ground: Acres,
+    on_field: Plain,
+    acres: Acres,
+    edges: Acres,
+) -> Fraction:
+    """Scale of trampling at which a system damages what the farm remembers.
+
+    Damage grows with the scale until the ground runs out, so halving the interval finds it.
+
+    Parameters
+    ----------
+    memory : float or ndarray
+        Acres repaired last spring [acre].
+    weight : float or ndarray
+        Weight of each winter [none].
+    trampled : ndarray of shape (places, draws, rows)
+        Ground that each place would damage unscaled [acre].
+    ground : ndarray of shape (places, draws, rows)
+        Ground of each place [acre].
+    on_field : ndarray of shape (fields, places)
+        1 where a place is on a field, else 0 [none].
+    acres : ndarray of shape (fields, draws, rows)
+        Acres of each field [acre].
+    edges : ndarray of shape (fields, draws, rows)
+        Edges of pads on each field [acre].
+
+    Returns
+    -------
+    float or ndarray
+        Scale [fraction].
+    """
+    mean = weight / np.add.reduce(weight)
+
+    def damaged(scale: Array) -> Array:
+        within = np.minimum(trampled * scale, ground)
+        of_field = np.tensordot(on_field, within, axes=1) + edges
+        return np.add.reduce(np.minimum(of_field, acres) * mean, axis=(0, -1))[:, None]
+
+    low, high = (np.full((np.shape(trampled)[-2], 1), end) for end in SCALE_OF_MEMORY)
+    target = np.minimum(memory, damaged(high)) * (1 - ROUNDING)
+    for _ in range(BISECTIONS):
+        middle = (low + high) / 2
+        reached = damaged(middle) >= target
+        low, high = np.where(reached, low, middle), np.where(reached, middle, high)
+    lowest = np.full_like(low, SCALE_OF_MEMORY[0])
+    return np.where(damaged(lowest) >= target, lowest, high)
 
 
 @formula("acres x cost an acre")

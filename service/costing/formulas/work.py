@@ -5,11 +5,16 @@ import numpy as np
 from service.costing.formula import formula
 from service.costing.units import (
     MINUTES_PER_HOUR,
+    POUNDS_PER_TON,
     Count,
     Currency,
     CurrencyPerHour,
+    Days,
     Hours,
     Minutes,
+    Pounds,
+    Times,
+    Tons,
 )
 
 
@@ -30,6 +35,59 @@ def task_minutes(driver: Count, minutes_each: Minutes) -> Minutes:
         Minutes [minute].
     """
     return driver * minutes_each
+
+
+@formula("1 if any day is served, else 0")
+def serves_anything(days_run: Days) -> Times:
+    """Whether a step is used in a winter.
+
+    Parameters
+    ----------
+    days_run : ndarray of shape (draws, rows)
+        Days run [day].
+
+    Returns
+    -------
+    ndarray of shape (draws, rows)
+        1 or 0 [time].
+    """
+    return (np.asarray(days_run) > 0) * 1.0
+
+
+@formula("days run / days per move")
+def moves_of(days_run: Days, days_per_move: Days) -> Times:
+    """Moves of the wire.
+
+    Parameters
+    ----------
+    days_run : ndarray of shape (draws, rows)
+        Days run [day].
+    days_per_move : float or ndarray
+        Days between moves [day].
+
+    Returns
+    -------
+    ndarray of shape (draws, rows)
+        Moves [time].
+    """
+    return days_run / days_per_move
+
+
+@formula("lb / 2,000")
+def tons_of(pounds: Pounds) -> Tons:
+    """Tons of something.
+
+    Parameters
+    ----------
+    pounds : ndarray of shape (draws, rows)
+        Weight [lb].
+
+    Returns
+    -------
+    ndarray of shape (draws, rows)
+        The same in tons [ton].
+    """
+    return pounds / POUNDS_PER_TON
 
 
 @formula("person - machine, none if less, where the rate pays the operator")

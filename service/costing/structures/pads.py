@@ -16,6 +16,7 @@ class GravelPad(Structure):
     size_unit: ClassVar[str] = "sq ft"
     is_floor: ClassVar[bool] = True
     catches_rain: ClassVar[bool] = True
+    topped_up: ClassVar[bool] = True
 
     kind: Literal["gravel_pad"] = "gravel_pad"
     area_sqft: Area | None = None

@@ -1,7 +1,7 @@
 """What all structures share: price, life, cost-share, and what is there already."""
 
 from dataclasses import dataclass
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from service.costing.entry import STRICT, Entry, Key, Text
 
@@ -79,6 +79,7 @@ class Structure:
     is_floor: ClassVar[bool] = False
     always_roofed: ClassVar[bool] = False
     catches_rain: ClassVar[bool] = False
+    topped_up: ClassVar[bool] = False
 
     kind: str
     title: Text | None = None
@@ -162,3 +163,7 @@ class Structure:
     def existing_size(self) -> float | None:
         """Size that exists already, beside a new one."""
         return getattr(self, f"existing_{self.size_field}", None)
+
+    def setting(self, name: str) -> Any:  # noqa: ANN401 - the value of an input
+        """Return a field of the kind's own, or None where the kind has none such."""
+        return getattr(self, name, None)

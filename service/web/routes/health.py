@@ -1,0 +1,73 @@
+"""Whether the service lives, whether it is ready, and which versions answer."""
+
+from service.web.versions import PACKAGE, program_version
+
+import orjson
+from fastapi import APIRouter
+from pydantic import BaseModel, ConfigDict, Field
+from starlette.responses import Response
+
+from service.costing.reference.table import editions, load_edition, newest_edition
+from service.costing.engine import ENGINE_VERSION
+from service.web.negotiation import JSON
+from service.web.problems import ProblemError
+
+router = APIRouter(tags=["Office"])
+
+
+class State(BaseModel):
+    """State of the service."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    status: str
+
+
+class Version(BaseModel):
+    """Versions that a costing depends on."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    name: str
+    version: str = Field(description="Version of the whole program.")
+    engine_version: str = Field(description="Changes whenever a number of a costing may change.")
+    reference_edition: str = Field(description="The newest edition of the reference values.")
+    reference_editions: list[str] = Field(description="All editions that can be asked for.")
+
+
+@router.get("/health/live", operation_id="get_live", summary="Is it alive", response_model=State)
+async def get_live() -> Response:
+    """Answer as long as the process runs."""
+    return _answer({"status": "live"})
+
+
+@router.get("/health/ready", operation_id="get_ready", summary="Is it ready", response_model=State)
+async def get_ready() -> Response:
+    """Answer once the reference values are read."""
+    try:
+        ready = bool(load_edition(newest_edition()).rows)
+    except (LookupError, OSError, ValueError):
+        ready = False
+    if not ready:
+        raise ProblemError("not-ready", "The reference values cannot be read.")
+    return _answer({"status": "ready"})
+
+
+@router.get(
+    "/v1/version", operation_id="get_version", summary="Which versions", response_model=Version
+)
+async def get_version() -> Response:
+    """Return the versions of program, engine and reference values."""
+    return _answer(
+        {
+            "name": PACKAGE,
+            "version": program_version(),
+            "engine_version": ENGINE_VERSION,
+            "reference_edition": newest_edition(),
+            "reference_editions": list(editions()),
+        }
+    )
+
+
+def _answer(body: object) -> Response:
+    return Response(orjson.dumps(body), media_type=JSON, headers={"Cache-Control": "no-cache"})
