@@ -4,7 +4,7 @@ import numpy as np
 
 from service.costing.case import Case
 from service.costing.energy import needs_of, state_mask
-from service.costing.figure import Figure
+from service.costing.figure import Figure, constant
 from service.costing.formulas.allocation import (
     days_left,
     days_run,
@@ -35,7 +35,7 @@ from service.costing.sizes import floor_sizes, groups_of_step
 from service.costing.units import STATES, Array
 from service.costing.winter_rows import WinterRows
 
-WHOLE = Figure(1.0, "fraction", sources="by definition")
+WHOLE = constant(1.0, "fraction")
 
 
 def start_run(

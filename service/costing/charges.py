@@ -28,37 +28,31 @@ Escalator = Literal[
 
 
 @dataclass(frozen=True, slots=True)
-class Charge:
-    """An amount that comes back every year, one for each winter."""
+class Entry:
+    """All money of one line, kind and escalation."""
 
     line: str
     kind: Kind
-    escalator: Escalator | None
-    amount: Figure
-
-
-@dataclass(frozen=True, slots=True)
-class YearlyFlow:
-    """Money that differs from year to year and not from winter to winter."""
-
-    line: str
-    kind: Kind
-    flows: Figure
+    escalator: Escalator | None = None
 
 
 @dataclass(slots=True)
 class Charges:
-    """All that one system is charged."""
+    """All that one system is charged.
 
-    yearly: list[Charge] = field(default_factory=list)
-    flows: list[YearlyFlow] = field(default_factory=list)
+    ``yearly`` holds amounts that come back every year, one for each winter; ``flows`` holds money
+    that differs from year to year and not from winter to winter, many entries in one figure.
+    """
+
+    yearly: dict[Entry, list[Figure]] = field(default_factory=dict)
+    flows: list[tuple[list[Entry], Figure]] = field(default_factory=list)
 
     def add(
         self, line: str, kind: Kind, escalator: Escalator | None, amount: Figure
     ) -> None:
         """Charge an amount each year."""
-        self.yearly.append(Charge(line, kind, escalator, amount))
+        self.yearly.setdefault(Entry(line, kind, escalator), []).append(amount)
 
-    def add_flow(self, line: str, kind: Kind, flows: Figure) -> None:
-        """Charge a flow by year."""
-        self.flows.append(YearlyFlow(line, kind, flows))
+    def add_flows(self, line: str, count: int, flows: Figure) -> None:
+        """Charge ``count`` paid flows by year, shape (years + 1, count, draws, 1)."""
+        self.flows.append(([Entry(line, "paid")] * count, flows))

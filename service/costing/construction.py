@@ -6,7 +6,7 @@ from service.costing.allocation import dry_matter_of_hay
 from service.costing.case import Case
 from service.costing.charges import Charges
 from service.costing.feed import FeedRun
-from service.costing.figure import Figure
+from service.costing.figure import Figure, constant
 from service.costing.floors import FloorRun, storage_by_rule
 from service.costing.formulas.hay import tons_as_fed
 from service.costing.formulas.structures import (
@@ -29,24 +29,40 @@ from service.costing.formulas.sums import (
     in_mean_winter,
     negative,
     portion,
+    side_by_side,
     total,
-    total_by_year,
 )
 from service.costing.run import SystemRun
 from service.costing.sizes import RULED_BY_HEAD, Size, open_pad_area, pieces, sized
 from service.costing.structures import CostShare, Structure
+from service.costing.units import YEARS_OF_NEVER
 
-NO_MONEY = Figure(0.0, "currency", sources="by definition")
-NOW = Figure(0.0, "year", sources="by definition")
-BY_UNUSED_LIFE = Figure(1.0, "none", sources="by definition")
-AS_AGREED = Figure(0.0, "none", sources="by definition")
-NEVER = Figure(1e9, "year", sources="by definition")
-ONE = Figure(1.0, "piece", sources="by definition")
+NO_MONEY = constant(0.0, "currency")
+NOW = constant(0.0, "year")
+BY_UNUSED_LIFE = constant(1.0, "none")
+AS_AGREED = constant(0.0, "none")
+NEVER = constant(float(YEARS_OF_NEVER), "year")
+ONE = constant(1.0, "piece")
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A structure, or the old or the new part of one."""
+
+    cost: Figure
+    salvage: Figure
+    life: Figure
+    first_built: Figure
+    prorated: Figure
+    upkeep_fraction: Figure
+    top_up: Figure
+    top_up_interval: Figure
+    age: Figure
 
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """One structure of a system with its money."""
+    """One structure of a system with its money; ``parts`` are its places on the entry axis."""
 
     key: str
     structure: Structure
@@ -54,48 +70,88 @@ class Built:
     size_by_rule: Figure | None
     cost: Figure
     cost_share: Figure
-    building: Figure
-    upkeep: Figure
-    life: Figure
+    parts: tuple[int, ...]
+    addition: Part
+    existing: Part | None
 
 
 @dataclass(frozen=True, slots=True)
-class _Part:
-    """A structure, or the old or the new part of one."""
+class Construction:
+    """All structures of a system; money by year of each part on the entry axis."""
 
-    cost: Figure
-    building: Figure
-    upkeep: Figure
-    life: Figure
+    built: list[Built]
+    building: Figure | None
+    upkeep: Figure | None
 
 
 def construction_of(
     run: SystemRun, feed: FeedRun, floors: list[FloorRun], charges: Charges
-) -> list[Built]:
+) -> Construction:
     """Work every structure of a system and charge for it."""
     builder = _Builder(run, feed, floors)
     built = [
         builder.build(key, structure)
         for key, structure in run.system.structures.items()
     ]
-    for item in built:
-        charges.add_flow("structures", "paid", item.building)
-        charges.add_flow("structure_upkeep", "paid", item.upkeep)
-        terms = item.structure.cost_share
-        if terms is None:
-            continue
-        flows = run.case.work(
-            paid_in_year,
-            amount=run.case.work(negative, amount=item.cost_share),
-            year=run.case.given(
-                f"systems.{run.key}.structures.{item.key}.cost_share.payment_year",
-                terms.payment_year,
-                "year",
-            ),
-            horizon=builder.horizon,
+    parts = builder.parts
+    if not parts:
+        return Construction([], None, None)
+    work = run.case.work
+
+    def of_parts(name: str) -> Figure:
+        return work(side_by_side, *[getattr(part, name) for part in parts])
+
+    cost, life = of_parts("cost"), of_parts("life")
+    building = work(
+        building_flows,
+        first_cost=cost,
+        salvage_value=of_parts("salvage"),
+        life=life,
+        first_built=of_parts("first_built"),
+        horizon=builder.horizon,
+        prorated=of_parts("prorated"),
+    )
+    upkeep = work(
+        upkeep_flows,
+        first_cost=cost,
+        upkeep_fraction=of_parts("upkeep_fraction"),
+        top_up=of_parts("top_up"),
+        top_up_interval=of_parts("top_up_interval"),
+        age=of_parts("age"),
+        life=life,
+        horizon=builder.horizon,
+    )
+    charges.add_flows("structures", len(parts), building)
+    charges.add_flows("structure_upkeep", len(parts), upkeep)
+    _charge_cost_share(run, built, builder.horizon, charges)
+    return Construction(built, building, upkeep)
+
+
+def _charge_cost_share(
+    run: SystemRun, built: list[Built], horizon: Figure, charges: Charges
+) -> None:
+    case, work = run.case, run.case.work
+    shared = [item for item in built if item.structure.cost_share is not None]
+    if not shared:
+        return
+    years = [
+        case.given(
+            f"systems.{run.key}.structures.{item.key}.cost_share.payment_year",
+            item.structure.cost_share.payment_year,
+            "year",
         )
-        charges.add_flow("cost_share", "paid", flows)
-    return built
+        for item in shared
+        if item.structure.cost_share
+    ]
+    flows = work(
+        paid_in_year,
+        amount=work(
+            negative, amount=work(side_by_side, *[item.cost_share for item in shared])
+        ),
+        year=work(side_by_side, *years),
+        horizon=horizon,
+    )
+    charges.add_flows("cost_share", len(shared), flows)
 
 
 class _Builder:
@@ -106,47 +162,46 @@ class _Builder:
         self.feed = feed
         self.floors = floors
         self.case: Case = run.case
+        self.parts: list[Part] = []
         self.horizon = run.case.given(
             "finance.horizon_years", run.case.scenario.finance.horizon_years, "year"
         )
 
     def build(self, key: str, structure: Structure) -> Built:
+        """Work one structure; its parts are added to those of the system."""
         size = self._size(key, structure)
         counted = size.counted or ONE
         path = f"systems.{self.run.key}.structures.{key}"
+        first = len(self.parts)
+        old: Part | None = None
         if size.addition is not None and size.existing is not None:
             old = self._part(path, structure, size.existing, existing=True, bare=True)
             new = self._part(
                 path, structure, size.addition, existing=False, addition=True
             )
-            work = self.case.work
-            part = _Part(
-                work(total, old.cost, new.cost),
-                work(total_by_year, old.building, new.building),
-                work(total_by_year, old.upkeep, new.upkeep),
-                new.life,
-            )
-            shared, share_size = new.cost, size.addition
+            cost = self.case.work(total, old.cost, new.cost)
+            share_size = size.addition
+            self.parts += [old, new]
         else:
             existing = structure.existing or size.existing is not None
-            part = self._part(path, structure, counted, existing=existing)
-            shared, share_size = part.cost, counted
+            new = self._part(path, structure, counted, existing=existing)
+            cost, share_size = new.cost, counted
+            self.parts.append(new)
         share = NO_MONEY
         if structure.cost_share is not None:
-            share = self._cost_share(
-                f"{path}.cost_share", structure.cost_share, shared, share_size
-            )
+            terms = structure.cost_share
+            share = self._cost_share(f"{path}.cost_share", terms, new.cost, share_size)
         self.run.sizes[key] = size
         return Built(
             key=key,
             structure=structure,
             size=counted,
             size_by_rule=size.by_rule,
-            cost=part.cost,
+            cost=cost,
             cost_share=share,
-            building=part.building,
-            upkeep=part.upkeep,
-            life=part.life,
+            parts=tuple(range(first, len(self.parts))),
+            addition=new,
+            existing=old,
         )
 
     def _size(self, key: str, structure: Structure) -> Size:
@@ -195,7 +250,7 @@ class _Builder:
         existing: bool,
         bare: bool = False,
         addition: bool = False,
-    ) -> _Part:
+    ) -> Part:
         case, work = self.case, self.case.work
         kind = structure.kind
         cost = self._works(path, structure, size, bare=bare, addition=addition)
@@ -223,20 +278,20 @@ class _Builder:
             )
             if lease is not None:
                 first_built = work(shorter_of, life=first_built, lease=lease)
-        building = work(
-            building_flows,
-            first_cost=cost,
-            salvage_value=salvage,
-            life=life,
-            first_built=first_built,
-            horizon=self.horizon,
-            prorated=AS_AGREED if lease is not None else BY_UNUSED_LIFE,
-        )
         age = (
             work(years_used, life=life, remaining_life=first_built) if existing else NOW
         )
-        return _Part(
-            cost, building, self._upkeep(structure, size, cost, age, life), life
+        top_up, interval = self._top_up(structure, size)
+        return Part(
+            cost=cost,
+            salvage=salvage,
+            life=life,
+            first_built=first_built,
+            prorated=AS_AGREED if lease is not None else BY_UNUSED_LIFE,
+            upkeep_fraction=case.reference(f"structure.{kind}.upkeep_fraction"),
+            top_up=top_up,
+            top_up_interval=interval,
+            age=age,
         )
 
     def _works(
@@ -302,36 +357,16 @@ class _Builder:
             "year",
         )
 
-    def _upkeep(
-        self,
-        structure: Structure,
-        size: Figure,
-        cost: Figure,
-        age: Figure,
-        life: Figure,
-    ) -> Figure:
-        case = self.case
-        top_up, interval = NO_MONEY, NEVER
-        if structure.topped_up:
-            base = f"structure.{structure.kind}"
-            interval = case.reference(f"{base}.resurface_years")
-            top_up = case.work(
-                top_up_cost,
-                size=size,
-                unit_cost=case.reference(f"{base}.resurface_unit_cost"),
-            )
-        return case.work(
-            upkeep_flows,
-            first_cost=cost,
-            upkeep_fraction=case.reference(
-                f"structure.{structure.kind}.upkeep_fraction"
-            ),
-            top_up=top_up,
-            top_up_interval=interval,
-            age=age,
-            life=life,
-            horizon=self.horizon,
+    def _top_up(self, structure: Structure, size: Figure) -> tuple[Figure, Figure]:
+        if not structure.topped_up:
+            return NO_MONEY, NEVER
+        base = f"structure.{structure.kind}"
+        cost = self.case.work(
+            top_up_cost,
+            size=size,
+            unit_cost=self.case.reference(f"{base}.resurface_unit_cost"),
         )
+        return cost, self.case.reference(f"{base}.resurface_years")
 
     def _cost_share(
         self, path: str, terms: CostShare, cost: Figure, size: Figure

@@ -8,7 +8,7 @@ from service.costing.allocation import start_run
 from service.costing.animals import Animals, animals_of
 from service.costing.case import Case
 from service.costing.charges import Charges
-from service.costing.construction import Built, construction_of
+from service.costing.construction import Construction, construction_of
 from service.costing.errors import InputError
 from service.costing.feed import FeedRun, feed_of
 from service.costing.fertility import Fertility, fertility_of
@@ -32,9 +32,9 @@ class SystemCosting:
     feed: FeedRun
     floors: list[FloorRun]
     fertility: Fertility
-    labor: LaborRun
+    labor: LaborRun | None
     damage: Damage
-    built: list[Built]
+    construction: Construction
     animals: Animals
     account: Account
 
@@ -116,8 +116,16 @@ def _cost_system(
     labor = labor_of(run, book, rates, floors, charges)
     damage = damage_of(run, scale)
     charge_damage(run, damage, money.discount_rate, charges)
-    built = construction_of(run, feed, floors, charges)
+    construction = construction_of(run, feed, floors, charges)
     animals = animals_of(run, charges)
     return SystemCosting(
-        run, feed, floors, fertility, labor, damage, built, animals, account_of(money, charges)
+        run,
+        feed,
+        floors,
+        fertility,
+        labor,
+        damage,
+        construction,
+        animals,
+        account_of(money, charges),
     )

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from service.costing.allocation import dry_matter_of_bale, dry_matter_of_hay
 from service.costing.charges import Charges
-from service.costing.figure import Figure
+from service.costing.figure import Figure, constant
 from service.costing.formulas.bale_grazing import acres_covered, bales_not_used
 from service.costing.formulas.hay import (
     bales_of,
@@ -31,7 +31,7 @@ from service.costing.formulas.sums import (
 from service.costing.grass import LateSummer, late_summer, nitrogen_of
 from service.costing.run import StepRun, SystemRun
 
-NO_FEED = Figure(0.0, "lb DM", sources="by definition")
+NO_FEED = constant(0.0, "lb DM")
 
 
 @dataclass(slots=True)

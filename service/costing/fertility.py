@@ -6,7 +6,7 @@ import numpy as np
 
 from service.costing.case import Case
 from service.costing.charges import Charges
-from service.costing.figure import Figure
+from service.costing.figure import Figure, constant
 from service.costing.formulas.nutrients import (
     nutrient_worth,
     nutrients_dropped,
@@ -19,7 +19,7 @@ from service.costing.places import Place
 from service.costing.run import StepRun, SystemRun
 from service.costing.units import NUTRIENTS
 
-NO_WASTE = Figure(0.0, "lb DM", sources="by definition")
+NO_WASTE = constant(0.0, "lb DM")
 
 
 @dataclass(slots=True)
@@ -68,7 +68,7 @@ def by_nutrient(case: Case, key: str) -> Figure:
     figure = case.references(
         [key.format(name) for name in NUTRIENTS], (len(NUTRIENTS),)
     )
-    return Figure(figure.value, "fraction", axis="nutrient", sources=figure.sources)
+    return Figure(figure.value, "fraction", axes=("nutrient",), sources=figure.sources)
 
 
 def _dropped_at(run: SystemRun, step: StepRun, place: Place) -> Figure:
@@ -125,7 +125,9 @@ def _prices(case: Case) -> Figure:
         (len(names),),
         "currency/lb",
     )
-    return Figure(figure.value, "currency/lb", axis="nutrient", sources=figure.sources)
+    return Figure(
+        figure.value, "currency/lb", axes=("nutrient",), sources=figure.sources
+    )
 
 
 def _counted(case: Case) -> Figure:
@@ -139,7 +141,10 @@ def _counted(case: Case) -> Figure:
     ]
     sources = tuple(path if full else f"{path}.{name}" for name in NUTRIENTS)
     counted = Figure(
-        np.array(counts).reshape(-1, 1, 1), "fraction", axis="nutrient", sources=sources
+        np.array(counts).reshape(-1, 1, 1),
+        "fraction",
+        axes=("nutrient",),
+        sources=sources,
     )
     if not hay.hayfield_fertilized:
         return counted

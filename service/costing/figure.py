@@ -1,39 +1,51 @@
 """A number, its unit and where it came from: given, a reference value, or worked."""
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Final
 
 from service.costing.errors import UnitMismatchError
 from service.costing.formula import SIGNATURES, Signature
-from service.costing.units import ANY, COUNT, Unit
+from service.costing.units import ANY, COUNT
 
 Sources = str | tuple["Sources | None", ...]
 """The input path of a value, or one for each element of an array, nested as the array is."""
+
+BY_DEFINITION: Final = "by definition"
+"""Source of the noughts and ones that stand where nothing applies."""
+
+NO_ARGUMENTS: Final[dict[str, Any]] = {}
 
 
 class Figure:
     """A value with its unit and its origin.
 
     A figure either comes from outside and has ``sources``, the paths of its inputs (reference
-    values stand under ``assumptions.``), or was worked and has ``signature`` and ``arguments``.
+    values stand under ``assumptions.``), or was worked and has ``signature``, ``arguments`` and
+    ``parts``.
     """
 
-    __slots__ = ("arguments", "parts", "signature", "sources", "unit", "value")
+    __slots__ = ("arguments", "axes", "parts", "signature", "sources", "unit", "value")
 
     def __init__(
         self,
         value: Any,  # noqa: ANN401 - a number, an array, a word or a date
         unit: str,
         *,
-        axis: str = "state",
         sources: Sources | None = None,
+        axes: tuple[str, ...] = (),
     ) -> None:
         self.value = value
-        self.unit = Unit(unit, axis)
+        self.unit = unit
         self.sources = sources
+        self.axes = axes
         self.signature: Signature | None = None
-        self.arguments: dict[str, Figure] = {}
+        self.arguments: dict[str, Figure] = NO_ARGUMENTS
         self.parts: tuple[Figure, ...] = ()
+
+
+def constant(value: float, unit: str) -> Figure:
+    """Return a nought or a one that stands where nothing applies."""
+    return Figure(value, unit, sources=BY_DEFINITION)
 
 
 class Ledger:
@@ -55,50 +67,41 @@ class Ledger:
             If a figure's unit is not the one in the formula's signature.
         """
         signature = SIGNATURES[function]
-        unit = signature.result
-        free: Unit | None = None
+        unit = signature.unit
         expected = signature.arguments
         for name, argument in arguments.items():
-            wanted = expected[name].name
-            if wanted is ANY:
-                free = _same(free, argument.unit, signature)
-            elif wanted is not COUNT and wanted != argument.unit.name:
-                raise _mismatch(signature, name, wanted, argument.unit.name)
-        for part in parts:
-            if signature.many is None or signature.many.name is not ANY:
-                wanted = signature.many.name if signature.many else "nothing"
-                if wanted != part.unit.name:
-                    raise _mismatch(signature, "parts", wanted, part.unit.name)
-            else:
-                free = _same(free, part.unit, signature)
-        figure = Figure.__new__(Figure)
-        figure.value = function(
-            *[part.value for part in parts],
-            **{name: argument.value for name, argument in arguments.items()},
-        )
-        if unit.name is ANY and free is not None:
-            unit = Unit(free.name, unit.axis if unit.axis != "state" else free.axis)
-        figure.unit = unit
-        figure.sources = None
+            if argument.unit != expected[name]:
+                unit = _fit(signature, name, expected[name], argument.unit, unit)
+        if parts:
+            wanted = signature.many
+            for part in parts:
+                if part.unit != wanted:
+                    unit = _fit(signature, "parts", wanted, part.unit, unit)
+            value = function(
+                *[part.value for part in parts],
+                **{name: argument.value for name, argument in arguments.items()},
+            )
+        else:
+            value = function(
+                **{name: argument.value for name, argument in arguments.items()}
+            )
+        figure = Figure(value, unit)
         if self.keeps_workings:
             figure.signature = signature
             figure.arguments = arguments
             figure.parts = parts
-        else:
-            figure.signature = None
-            figure.arguments = {}
-            figure.parts = ()
         return figure
 
 
-def _same(free: Unit | None, unit: Unit, signature: Signature) -> Unit:
-    if free is not None and free.name != unit.name:
-        raise _mismatch(signature, "parts", free.name, unit.name)
-    return unit
-
-
-def _mismatch(
-    signature: Signature, argument: str, wanted: str, got: str
-) -> UnitMismatchError:
-    message = f"{signature.name} takes {argument} in {wanted}, not in {got}"
-    return UnitMismatchError(message)
+def _fit(
+    signature: Signature, name: str, wanted: str | None, got: str, unit: str
+) -> str:
+    """Return the unit of the result, now that an argument has a unit not written out."""
+    if wanted == COUNT:
+        return unit
+    if wanted == ANY:
+        if unit in {ANY, got} or signature.unit != ANY:
+            return got if signature.unit == ANY else unit
+        wanted = unit
+    message = f"{signature.name} takes {name} in {wanted}, not in {got}"
+    raise UnitMismatchError(message)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from service.costing.allocation import dry_matter_of_hay
 from service.costing.charges import Charges
-from service.costing.figure import Figure
+from service.costing.figure import Figure, constant
 from service.costing.formulas.manure import (
     bedding,
     bedding_cost,
@@ -23,8 +23,8 @@ from service.costing.places import Floor, Place, floors_of
 from service.costing.run import StepRun, SystemRun
 from service.costing.units import STATES
 
-NOTHING = Figure(0.0, "lb", sources="by definition")
-NO_RAIN = Figure(0.0, "cu ft", sources="by definition")
+NOTHING = constant(0.0, "lb")
+NO_RAIN = constant(0.0, "cu ft")
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,9 +16,10 @@ class Signature:
 
     name: str
     words: str
-    arguments: dict[str, Unit]
-    many: Unit | None
-    result: Unit
+    arguments: dict[str, str]
+    many: str | None
+    unit: str
+    axes: tuple[str, ...]
     function: Callable[..., Any]
 
 
@@ -37,11 +38,13 @@ def formula(words: str) -> Callable[[F], F]:
 
     def register(function: F) -> F:
         hints = get_type_hints(function, include_extras=True)
-        units = {name: hint.__metadata__[0] for name, hint in hints.items()}
+        units: dict[str, Unit] = {
+            name: hint.__metadata__[0] for name, hint in hints.items()
+        }
         result = units.pop("return")
         many = next(
             (
-                units.pop(parameter.name)
+                units.pop(parameter.name).name
                 for parameter in signature(function).parameters.values()
                 if parameter.kind is parameter.VAR_POSITIONAL
             ),
@@ -52,7 +55,13 @@ def formula(words: str) -> Callable[[F], F]:
             message = f"two formulas are called {name}"
             raise ValueError(message)
         FORMULAS[name] = SIGNATURES[function] = Signature(
-            name, words, units, many, result, function
+            name=name,
+            words=words,
+            arguments={argument: unit.name for argument, unit in units.items()},
+            many=many,
+            unit=result.name,
+            axes=result.axes,
+            function=function,
         )
         return function
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from service.costing.case import Case
 from service.costing.charges import Charges
-from service.costing.figure import Figure
+from service.costing.figure import Figure, constant
 from service.costing.formulas.manure import animal_unit_days
 from service.costing.formulas.sums import side_by_side, total
 from service.costing.formulas.trampling import (
@@ -18,12 +18,12 @@ from service.costing.formulas.trampling import (
     restoration,
     within_ground,
 )
-from service.costing.places import Place, feeding_field, fed_on
+from service.costing.places import Place, fed_on, feeding_field
 from service.costing.run import StepRun, SystemRun
 from service.costing.units import HOURS_PER_DAY, SEVERITIES, STATES
 
-NO_ACRES = Figure(0.0, "acre", sources="by definition")
-UNSCALED = Figure(1.0, "fraction", sources="by definition")
+NO_ACRES = constant(0.0, "acre")
+UNSCALED = constant(1.0, "fraction")
 PADS = ("gravel_pad", "concrete_pad")
 
 

@@ -4,11 +4,14 @@ A step is called by its key, a winter row by its season; what has no name of its
 its number, counted from 1.
 """
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Container, Iterable, Sequence
 from typing import Any
 
 PLAN = "plan"
 SEASON = "season"
+LONGEST_NAME = 300
+"""No name in a path is longer than this many characters."""
 
 
 def joined(parts: Iterable[str]) -> str:
@@ -55,17 +58,17 @@ def _row_names(items: Sequence[Any]) -> list[str]:
     ]
 
 
-def split_first(path: str, names: Iterable[str]) -> tuple[str, str] | None:
+def split_first(path: str, names: Container[str]) -> tuple[str, str] | None:
     """Split off the longest of ``names`` that ``path`` begins with; None if there is none.
 
     Names that hold dots themselves (reference keys, seasons) are found whole.
     """
-    best = max(
-        (name for name in names if path == name or path.startswith(f"{name}.")),
-        key=len,
-        default=None,
-    )
-    return None if best is None else (best, path[len(best) + 1 :])
+    end = len(path) if len(path) <= LONGEST_NAME else path.rfind(".", 0, LONGEST_NAME)
+    while end >= 0:
+        if path[:end] in names:
+            return path[:end], path[end + 1 :]
+        end = path.rfind(".", 0, end)
+    return None
 
 
 def pointer_of(document: object, path: str) -> str:
@@ -79,11 +82,11 @@ def pointer_of(document: object, path: str) -> str:
     rest = path
     while rest:
         names = (
-            list(node)
-            if isinstance(node, dict)
-            else item_names(list_name, node)
+            item_names(list_name, node)
             if isinstance(node, list)
-            else []
+            else node
+            if isinstance(node, dict)
+            else ()
         )
         found = split_first(rest, names)
         if found is None:
@@ -91,7 +94,7 @@ def pointer_of(document: object, path: str) -> str:
             break
         name, rest = found
         if isinstance(node, list):
-            position = names.index(name)
+            position = item_names(list_name, node).index(name)
             tokens.append(str(position))
             node = node[position]
         else:

@@ -1,30 +1,32 @@
 """Work of people and machines: the tasks of each method, floor, structure and water supply."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
 from service.costing.case import Case
 from service.costing.charges import Charges
-from service.costing.figure import Figure
+from service.costing.figure import BY_DEFINITION, Figure, constant
 from service.costing.floors import FloorRun
-from service.costing.formulas.sums import portion, remainder, total
+from service.costing.formulas.sums import portion, remainder, side_by_side
 from service.costing.formulas.work import (
     custom_cost,
-    hours_of,
+    drivers_of_tasks,
+    hours_of_tasks,
     labor_cost,
     machine_cost,
     moves_of,
     own_minutes,
     serves_anything,
+    sum_of_tasks,
     task_minutes,
     tons_of,
 )
 from service.costing.places import feeding_field
-from service.costing.rates import Rates
+from service.costing.rates import Rate, Rates
 from service.costing.run import StepRun, SystemRun
-from service.costing.units import Numeric
+from service.costing.units import COUNT
 
 MANURE_TASKS = frozenset({"scrape", "clean_out", "spread_manure"})
 """Tasks charged to manure handling whole, people and machines alike."""
@@ -32,8 +34,10 @@ MANURE_TASKS = frozenset({"scrape", "clean_out", "spread_manure"})
 EACH_VISIT = frozenset({"day", "move", "switch", "scraping", "winter"})
 """Drivers that are visits themselves; bales are fed on days run, other work in one visit."""
 
-ONCE = Figure(1.0, "time", sources="by definition")
-NO_HOURS = Figure(0.0, "hour", sources="by definition")
+NO_MACHINE = "none"
+ONCE = constant(1.0, "time")
+NO_RATE = constant(0.0, "currency/hour")
+NO_CHARGE = constant(0.0, "currency")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,23 +52,29 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class TaskRun:
-    """One task done in a system, in each winter."""
+    """One task done in a system: how often, and how often its machine comes."""
 
     task: Task
     step: StepRun | None
     driver: Figure
-    person_minutes: Figure
-    machine_minutes: Figure | None
-    minutes_each: Numeric
+    visits: Figure
+    rate: Rate | None
+
+    @property
+    def line(self) -> str | None:
+        """The line that takes the whole task, or None where people and machines part."""
+        return "manure_handling" if self.task.name in MANURE_TASKS else None
 
 
 @dataclass(slots=True)
 class LaborRun:
-    """All the work of a system."""
+    """All the work of a system; tasks lie on an axis of their own."""
 
-    tasks: list[TaskRun] = field(default_factory=list)
-    labor_hours: Figure = NO_HOURS
-    machine_hours: Figure = NO_HOURS
+    tasks: list[TaskRun]
+    own_minutes: Figure
+    machine_minutes: Figure
+    labor_hours: Figure
+    machine_hours: Figure
 
 
 class TaskBook:
@@ -96,24 +106,75 @@ def labor_of(
     rates: Rates,
     floors: list[FloorRun],
     charges: Charges,
-) -> LaborRun:
-    """Work all tasks of a system and charge for them."""
-    labor = LaborRun()
+) -> LaborRun | None:
+    """Work all tasks of a system and charge for them; None if it has none."""
+    tasks = [
+        *_step_tasks(run, book, rates),
+        *_structure_tasks(
+            run, book, rates, {floor.floor.key: floor for floor in floors}
+        ),
+    ]
+    if not tasks:
+        return None
+    case, work = run.case, run.case.work
+    driver = work(drivers_of_tasks, *[item.driver for item in tasks])
+    people = work(
+        task_minutes, driver=driver, minutes_each=_each(case, tasks, "person_minutes")
+    )
+    machines = work(
+        task_minutes, driver=driver, minutes_each=_each(case, tasks, "machine_minutes")
+    )
+    own = people
+    if any(item.rate and item.rate.pays_operator for item in tasks):
+        pays = [bool(item.rate and item.rate.pays_operator) for item in tasks]
+        own = work(
+            own_minutes,
+            person_minutes=people,
+            machine_minutes=machines,
+            pays_operator=_mask(pays),
+        )
+    _charge_people(run, charges, tasks, own)
+    _charge_machines(run, charges, tasks, machines, driver)
+    return LaborRun(
+        tasks=tasks,
+        own_minutes=own,
+        machine_minutes=machines,
+        labor_hours=work(hours_of_tasks, minutes=own),
+        machine_hours=work(hours_of_tasks, minutes=machines),
+    )
+
+
+def _step_tasks(run: SystemRun, book: TaskBook, rates: Rates) -> Iterator[TaskRun]:
     for step in run.steps:
         drivers = _step_drivers(run, step)
-        visits = {"bale": step.days_run}
         for owner in (step.step.method, *_water_owners(run, step)):
             for task in book.of(owner):
-                _do(run, rates, labor, charges, task, step, drivers, visits)
-    in_use = {floor.floor.key: floor for floor in floors}
+                yield from _task(rates, task, step, drivers, {"bale": step.days_run})
+
+
+def _structure_tasks(
+    run: SystemRun, book: TaskBook, rates: Rates, floors: dict[str, FloorRun]
+) -> Iterator[TaskRun]:
     for key, structure in run.system.structures.items():
-        drivers = {"winter": ONCE}
-        if key in in_use:
-            drivers |= _floor_drivers(run, in_use[key])
+        drivers: dict[str, Figure | None] = {"winter": ONCE}
+        if key in floors:
+            drivers |= _floor_drivers(run, floors[key])
         for task in book.of(structure.kind):
-            _do(run, rates, labor, charges, task, None, drivers, {})
-    _add_up(run, labor)
-    return labor
+            yield from _task(rates, task, None, drivers, {})
+
+
+def _task(
+    rates: Rates,
+    task: Task,
+    step: StepRun | None,
+    drivers: dict[str, Figure | None],
+    visits: dict[str, Figure],
+) -> Iterator[TaskRun]:
+    driver = drivers.get(task.per)
+    if driver is not None:
+        visit = driver if task.per in EACH_VISIT else visits.get(task.per, ONCE)
+        rate = None if task.machine == NO_MACHINE else rates.of(task.machine)
+        yield TaskRun(task, step, driver, visit, rate)
 
 
 def _water_owners(run: SystemRun, step: StepRun) -> list[str]:
@@ -161,81 +222,27 @@ def _floor_drivers(run: SystemRun, floor: FloorRun) -> dict[str, Figure | None]:
     }
 
 
-def _do(  # noqa: PLR0913 - a task, who does it, and how often
-    run: SystemRun,
-    rates: Rates,
-    labor: LaborRun,
-    charges: Charges,
-    task: Task,
-    step: StepRun | None,
-    drivers: dict[str, Figure | None],
-    visits: dict[str, Figure],
-) -> None:
-    driver = drivers.get(task.per)
-    if driver is None:
-        return
-    case, work = run.case, run.case.work
-    base = f"work.{task.owner}.{task.name}"
-    person_each = case.reference(f"{base}.person_minutes")
-    machine_each = case.reference(f"{base}.machine_minutes")
-    person = work(task_minutes, driver=driver, minutes_each=person_each)
-    by_hand = task.machine == "none"
-    machine = (
-        None
-        if by_hand
-        else work(task_minutes, driver=driver, minutes_each=machine_each)
-    )
-    rate = None if by_hand else rates.of(task.machine)
-    if rate is not None and machine is not None and rate.pays_operator:
-        person = work(own_minutes, person_minutes=person, operator_minutes=machine)
-    labor.tasks.append(
-        TaskRun(
-            task,
-            step,
-            driver,
-            person,
-            machine,
-            own_minutes_each(
-                person_each.value,
-                machine_each.value,
-                pays=bool(rate and rate.pays_operator),
-            ),
-        )
-    )
-    to_manure = task.name in MANURE_TASKS
-    _charge_people(run, charges, "manure_handling" if to_manure else "labor", person)
-    if rate is None or machine is None:
-        return
-    line = "manure_handling" if to_manure else "machinery"
-    if rate.least_charge is None:
-        cost = work(machine_cost, minutes=machine, rate=rate.paid)
-    else:
-        visit = driver if task.per in EACH_VISIT else visits.get(task.per, ONCE)
-        cost = work(
-            custom_cost,
-            minutes=machine,
-            rate=rate.paid,
-            visits=visit,
-            least_charge=rate.least_charge,
-            driver=driver,
-        )
-    charges.add(line, "paid", "machinery", cost)
-    if rate.ownership is not None:
-        owned = work(machine_cost, minutes=machine, rate=rate.ownership)
-        charges.add(line, "ownership", "machinery", owned)
+def _each(case: Case, tasks: list[TaskRun], name: str) -> Figure:
+    keys = [
+        f"work.{item.task.owner}.{item.task.name}.{name}"
+        if item.rate is not None or name == "person_minutes"
+        else None
+        for item in tasks
+    ]
+    return case.references(keys, (len(keys),))
 
 
-def own_minutes_each(person: Numeric, machine: Numeric, *, pays: bool) -> Numeric:
-    """Return the minutes of the farm's own people each time a task is done."""
-    return np.maximum(0.0, person - machine) if pays else person
+def _mask(counted: list[bool]) -> Figure:
+    values = np.array(counted, float).reshape(-1, 1, 1)
+    return Figure(values, COUNT, sources=BY_DEFINITION, axes=("task",))
 
 
 def _charge_people(
-    run: SystemRun, charges: Charges, line: str, minutes: Figure
+    run: SystemRun, charges: Charges, tasks: list[TaskRun], minutes: Figure
 ) -> None:
     case, work = run.case, run.case.work
     prices = case.scenario.prices
-    cost = work(
+    costs = work(
         labor_cost,
         minutes=minutes,
         wage=case.given(
@@ -243,19 +250,56 @@ def _charge_people(
         ),
     )
     own = case.given("prices.own_labor_fraction", prices.own_labor_fraction, "fraction")
-    charges.add(line, "paid", "labor", work(remainder, amount=cost, share=own))
-    charges.add(line, "own_labor", "labor", work(portion, amount=cost, share=own))
+    for line in ("labor", "manure_handling"):
+        counted = [(item.line or "labor") == line for item in tasks]
+        if not any(counted):
+            continue
+        cost = work(sum_of_tasks, costs=costs, counted=_mask(counted))
+        charges.add(line, "paid", "labor", work(remainder, amount=cost, share=own))
+        charges.add(line, "own_labor", "labor", work(portion, amount=cost, share=own))
 
 
-def _add_up(run: SystemRun, labor: LaborRun) -> None:
+def _charge_machines(
+    run: SystemRun,
+    charges: Charges,
+    tasks: list[TaskRun],
+    minutes: Figure,
+    driver: Figure,
+) -> None:
     work = run.case.work
-    minutes = [task.person_minutes for task in labor.tasks]
-    machine = [
-        task.machine_minutes for task in labor.tasks if task.machine_minutes is not None
-    ]
-    labor.labor_hours = (
-        work(hours_of, minutes=work(total, *minutes)) if minutes else NO_HOURS
+    if not any(item.rate for item in tasks):
+        return
+    rate = work(
+        side_by_side, *[item.rate.paid if item.rate else NO_RATE for item in tasks]
     )
-    labor.machine_hours = (
-        work(hours_of, minutes=work(total, *machine)) if machine else NO_HOURS
-    )
+    least = [item.rate.least_charge if item.rate else None for item in tasks]
+    if any(least):
+        paid = work(
+            custom_cost,
+            minutes=minutes,
+            rate=rate,
+            visits=work(drivers_of_tasks, *[item.visits for item in tasks]),
+            least_charge=work(side_by_side, *[charge or NO_CHARGE for charge in least]),
+            driver=driver,
+        )
+    else:
+        paid = work(machine_cost, minutes=minutes, rate=rate)
+    owned = None
+    ownership = [item.rate.ownership if item.rate else None for item in tasks]
+    if any(ownership):
+        per_hour = work(side_by_side, *[each or NO_RATE for each in ownership])
+        owned = work(machine_cost, minutes=minutes, rate=per_hour)
+    for line in ("machinery", "manure_handling"):
+        counted = [
+            item.rate is not None and (item.line or "machinery") == line
+            for item in tasks
+        ]
+        if not any(counted):
+            continue
+        mask = _mask(counted)
+        charges.add(
+            line, "paid", "machinery", work(sum_of_tasks, costs=paid, counted=mask)
+        )
+        if owned is not None:
+            cost = work(sum_of_tasks, costs=owned, counted=mask)
+            charges.add(line, "ownership", "machinery", cost)

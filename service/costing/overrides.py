@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from service.costing.errors import Fault, InputError, nearest
-from service.costing.input_paths import item_names, joined, split_first
+from service.costing.input_paths import LONGEST_NAME, item_names, joined, split_first
 from service.costing.input_tree import (
     Leaf,
     ListOf,
@@ -178,7 +178,7 @@ def _names(shape: Shape, node: object, list_name: str) -> list[str]:
 
 
 def _unknown(rest: str, names: list[str], done: list[str]) -> _UnknownPathError:
-    word, _, tail = rest.partition(".")
+    word, _, tail = rest[:LONGEST_NAME].partition(".")
     here = joined(done) or "a scenario"
     if not names:
         return _UnknownPathError(f"{here} has nothing inside it that could be set.")

@@ -25,10 +25,10 @@ COUNT = "count"
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """Unit of an argument or a result; ``axis`` names the third axis from the end."""
+    """Unit of an argument or a result; ``axes`` name those before draw and row, if not usual."""
 
     name: str
-    axis: str = "state"
+    axes: tuple[str, ...] = ()
 
 
 STATES = ("frozen", "snow_covered", "firm", "wet")
@@ -53,8 +53,8 @@ DAYS_PER_MOVE = (1, 3, 7, 14)
 """Intervals between moves for which utilization of stockpiled grass is tabled."""
 SCALE_OF_MEMORY = (0.4, 2.5)
 """How far the damage tables are stretched to meet the farm's memory of last spring."""
-BISECTIONS = 60
-"""Halvings that bring an interval down to the rounding of a float."""
+YEARS_OF_NEVER = 1_000_000
+"""Longer than any horizon."""
 ROUNDING = 1e-13
 """Relative difference that is rounding, not fact."""
 MOST_WASTE_FRACTION = 0.9
@@ -68,7 +68,18 @@ Word = Annotated[str, Unit("word")]
 Date = Annotated[str, Unit("date")]
 Quantity = Annotated[Numeric, Unit(ANY)]
 Count = Annotated[Numeric, Unit(COUNT)]
-Yearly = Annotated[Numeric, Unit(ANY, axis="year")]
+Yearly = Annotated[Numeric, Unit(ANY, axes=("year",))]
+EntriesByYear = Annotated[Numeric, Unit("currency", axes=("year", "entry"))]
+EntriesOfMoney = Annotated[Numeric, Unit("currency", axes=("entry",))]
+EntriesPerYear = Annotated[Numeric, Unit("currency/year", axes=("entry",))]
+LinesPerYear = Annotated[Numeric, Unit("currency/year", axes=("line",))]
+TaskMinutes = Annotated[Numeric, Unit("minute", axes=("task",))]
+TaskCounts = Annotated[Numeric, Unit(COUNT, axes=("task",))]
+TaskCosts = Annotated[Numeric, Unit("currency", axes=("task",))]
+TaskRates = Annotated[Numeric, Unit("currency/hour", axes=("task",))]
+LinesByYear = Annotated[Numeric, Unit("currency", axes=("year", "line"))]
+EntryRates = Annotated[Numeric, Unit("fraction/year", axes=("entry",))]
+Counted = Annotated[Numeric, Unit("none", axes=("entry",))]
 Fraction = Annotated[Numeric, Unit("fraction")]
 Plain = Annotated[Numeric, Unit("none")]
 PerYear = Annotated[Numeric, Unit("fraction/year")]
@@ -103,9 +114,9 @@ TonsDM = Annotated[Numeric, Unit("ton DM")]
 TonsDMPerAcre = Annotated[Numeric, Unit("ton DM/acre")]
 Bales = Annotated[Numeric, Unit("bale")]
 Loads = Annotated[Numeric, Unit("load")]
-Nutrients = Annotated[Numeric, Unit("fraction", axis="nutrient")]
-NutrientPounds = Annotated[Numeric, Unit("lb", axis="nutrient")]
-NutrientPrices = Annotated[Numeric, Unit("currency/lb", axis="nutrient")]
+Nutrients = Annotated[Numeric, Unit("fraction", axes=("nutrient",))]
+NutrientPounds = Annotated[Numeric, Unit("lb", axes=("nutrient",))]
+NutrientPrices = Annotated[Numeric, Unit("currency/lb", axes=("nutrient",))]
 AnimalUnitDays = Annotated[Numeric, Unit("AU-day")]
 Acres = Annotated[Numeric, Unit("acre")]
 Feet = Annotated[Numeric, Unit("ft")]
@@ -123,7 +134,7 @@ PerFahrenheit = Annotated[Numeric, Unit("1/°F")]
 Horsepower = Annotated[Numeric, Unit("hp")]
 GallonsPerHorsepowerHour = Annotated[Numeric, Unit("gallon/hp/hour")]
 Currency = Annotated[Numeric, Unit("currency")]
-CurrencyByYear = Annotated[Numeric, Unit("currency", axis="year")]
+CurrencyByYear = Annotated[Numeric, Unit("currency", axes=("year",))]
 CurrencyPerYear = Annotated[Numeric, Unit("currency/year")]
 CurrencyPerHour = Annotated[Numeric, Unit("currency/hour")]
 CurrencyPerTon = Annotated[Numeric, Unit("currency/ton")]

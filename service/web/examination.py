@@ -343,7 +343,7 @@ def _how_written(leaf: Leaf) -> str:
         return "must be a day of the year as MM-DD (29 February is not counted)"
     if entry.longest is not None and entry.pattern is None:
         return f"must have at most {entry.longest} characters"
-    return f"must be written as {entry.meaning[:1].lower()}{entry.meaning[1:].rstrip('.')}"
+    return f"must be of the form: {entry.meaning.rstrip('.')}"
 
 
 def _title(shape: Shape) -> str:

@@ -1,7 +1,8 @@
 """Problems: one body for whatever goes wrong (RFC 9457), and a page for each kind."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 import orjson
@@ -141,18 +142,23 @@ class ProblemError(Exception):
         self,
         name: str,
         detail: str = "",
-        errors: Iterable[Mapping[str, Any]] = (),
+        errors: Sequence[Mapping[str, Any]] = (),
+        errors_in_all: int = 0,
         headers: Mapping[str, str] | None = None,
     ) -> None:
         self.kind = KINDS[name]
         self.detail = detail
-        self.errors = list(errors)
+        self.errors = errors
+        self.errors_in_all = errors_in_all
         self.headers = headers
         super().__init__(detail or self.kind.title)
 
 
 def errors_of(faults: Iterable[Fault], pointer: Callable[[str], str]) -> list[dict[str, Any]]:
-    """Return faults as members of a problem; what is empty is left out."""
+    """Return faults as members of a problem; what is empty is left out.
+
+    Only as many are worked out as a problem lists.
+    """
     return [
         {
             name: value
@@ -167,7 +173,7 @@ def errors_of(faults: Iterable[Fault], pointer: Callable[[str], str]) -> list[di
             )
             if name == "pointer" or (value is not None and value != "")
         }
-        for fault in faults
+        for fault in islice(faults, MOST_ERRORS)
     ]
 
 
@@ -176,17 +182,18 @@ def problem_response(
     detail: str = "",
     *,
     status: int | None = None,
-    errors: list[dict[str, Any]] | None = None,
+    errors: Sequence[Mapping[str, Any]] = (),
+    errors_in_all: int = 0,
     headers: Mapping[str, str] | None = None,
     request_id: str | None = None,
 ) -> Response:
     """Return the answer that tells of a problem."""
     kind = KINDS[name]
-    found = errors or []
-    if found and not detail:
-        detail = found[0]["detail"]
-        if len(found) > 1:
-            detail += f" {len(found) - 1} more under errors."
+    count = max(errors_in_all, len(errors))
+    if errors and not detail:
+        detail = errors[0]["detail"]
+        if count > 1:
+            detail += f" {count - 1} more under errors."
     body: dict[str, Any] = {
         "type": f"/problems/{kind.name}",
         "title": kind.title,
@@ -194,10 +201,10 @@ def problem_response(
     }
     if detail:
         body["detail"] = detail
-    if found:
-        body["errors"] = found[:MOST_ERRORS]
-    if len(found) > MOST_ERRORS:
-        body["errors_in_all"] = len(found)
+    if errors:
+        body["errors"] = list(errors)
+    if count > len(errors):
+        body["errors_in_all"] = count
     if request_id:
         body["request_id"] = request_id
     return Response(
@@ -220,7 +227,11 @@ def _on_problem(request: Request, error: Exception) -> Response:
     if not isinstance(error, ProblemError):
         raise error
     return problem_response(
-        error.kind.name, error.detail, errors=error.errors, headers=error.headers
+        error.kind.name,
+        error.detail,
+        errors=error.errors,
+        errors_in_all=error.errors_in_all,
+        headers=error.headers,
     )
 
 

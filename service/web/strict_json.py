@@ -7,6 +7,7 @@ they are kept where they stand, so that the fault can name the place.
 import json
 import math
 import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -33,8 +34,8 @@ class Doubled(dict[str, Any]):
 
     def __init__(self, pairs: Sequence[tuple[str, Any]]) -> None:
         super().__init__(pairs)
-        names = [name for name, _ in pairs]
-        self.names = sorted({name for name in names if names.count(name) > 1})
+        counts = Counter(name for name, _ in pairs)
+        self.names = sorted(name for name, count in counts.items() if count > 1)
 
 
 @dataclass

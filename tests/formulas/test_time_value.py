@@ -297,7 +297,7 @@ def test_escalated_flows_start_in_year_one_and_grow_by_the_rate(amount, escalati
     assert flows.shape == (years + 1,)
     assert flows[0] == 0
     assert flows[1] == amount
-    np.testing.assert_allclose(flows[2:], flows[1:-1] * (1 + escalation), rtol=EXACT)
+    np.testing.assert_allclose(flows[2:], flows[1:-1] * (1 + escalation), rtol=EXACT, atol=EXACT)
 
 
 def test_escalated_flows_keep_the_axes_of_the_amount():

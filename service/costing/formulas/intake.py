@@ -8,7 +8,6 @@ from service.costing.formula import formula
 from service.costing.units import (
     DAYS_PER_YEAR,
     HOURS_PER_DAY,
-    Array,
     Date,
     Days,
     Fahrenheit,
@@ -16,6 +15,7 @@ from service.costing.units import (
     Head,
     HoursPerDay,
     PerFahrenheit,
+    Pounds,
     PoundsDM,
     PoundsDMPerDay,
     PoundsDMPerHeadDay,
@@ -23,7 +23,6 @@ from service.costing.units import (
     PoundsPerHead,
     PoundsTDN,
     PoundsTDNPerPound,
-    Pounds,
 )
 
 ORDINARY_YEAR = 2026

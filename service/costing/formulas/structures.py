@@ -7,9 +7,9 @@ from service.costing.units import (
     NEGLIGIBLE,
     Count,
     Currency,
-    CurrencyByYear,
     CurrencyPerSize,
     CurrencyPerSquareFoot,
+    EntriesByYear,
     Fraction,
     Head,
     PerYear,
@@ -205,7 +205,7 @@ def building_flows(
     first_built: Years,
     horizon: Years,
     prorated: Plain,
-) -> CurrencyByYear:
+) -> EntriesByYear:
     """Money for building and replacing one structure over the horizon.
 
     Parameters
@@ -229,7 +229,7 @@ def building_flows(
     ndarray of shape (years + 1, ...)
         Money in each year [currency].
     """
-    years = np.arange(int(horizon) + 1).reshape(-1, 1, 1)
+    years = np.arange(int(horizon) + 1).reshape(-1, 1, 1, 1)
     age = years - first_built
     bought = (age >= 0) & (years < horizon)
     anew = bought & (age % life == 0)
@@ -291,7 +291,7 @@ def upkeep_flows(
     age: Years,
     life: Years,
     horizon: Years,
-) -> CurrencyByYear:
+) -> EntriesByYear:
     """Upkeep of one structure over the horizon.
 
     Parameters
@@ -316,7 +316,7 @@ def upkeep_flows(
     ndarray of shape (years + 1, ...)
         Money in each year [currency].
     """
-    years = np.arange(int(horizon) + 1).reshape(-1, 1, 1)
+    years = np.arange(int(horizon) + 1).reshape(-1, 1, 1, 1)
     age_then = (years + age) % life
     topped = (
         (age_then > 0)
@@ -368,7 +368,7 @@ def cost_share_by_unit(per_unit: CurrencyPerSize, size: Count) -> Currency:
 
 
 @formula("the amount in one year, nothing in the others")
-def paid_in_year(amount: Currency, year: Years, horizon: Years) -> CurrencyByYear:
+def paid_in_year(amount: Currency, year: Years, horizon: Years) -> EntriesByYear:
     """Lay an amount on one year of the horizon.
 
     Parameters
@@ -385,5 +385,5 @@ def paid_in_year(amount: Currency, year: Years, horizon: Years) -> CurrencyByYea
     ndarray of shape (years + 1, ...)
         Money in each year [currency].
     """
-    years = np.arange(int(horizon) + 1).reshape(-1, 1, 1)
+    years = np.arange(int(horizon) + 1).reshape(-1, 1, 1, 1)
     return np.where(years == year, amount, 0.0)

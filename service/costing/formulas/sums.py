@@ -3,7 +3,12 @@
 import numpy as np
 
 from service.costing.formula import formula
-from service.costing.units import Currency, CurrencyPerYear, Fraction, Plain, Quantity, Yearly
+from service.costing.units import (
+    Fraction,
+    Plain,
+    Quantity,
+    Yearly,
+)
 
 
 @formula("sum of the parts")
@@ -260,23 +265,6 @@ def side_by_side(*parts: Quantity) -> Quantity:
     ndarray of shape (parts, draws, rows)
         All of them [any].
     """
+    if all(isinstance(part, float) for part in parts):
+        return np.array(parts).reshape(-1, 1, 1)
     return np.stack(np.broadcast_arrays(*(np.atleast_2d(part) for part in parts)))
-
-
-@formula("amount of a winter x level factor")
-def levelled(amount: Currency, level_factor: Plain) -> CurrencyPerYear:
-    """Turn what a winter costs at the prices of year 1 into a level yearly amount.
-
-    Parameters
-    ----------
-    amount : float or ndarray of shape (draws, rows)
-        Cost of each winter at the prices of year 1 [currency].
-    level_factor : float or ndarray
-        Level amount for each unit of year 1 when prices escalate; 1 when they do not [none].
-
-    Returns
-    -------
-    float or ndarray of shape (draws, rows)
-        Annual equivalent of a horizon of such winters [currency/year].
-    """
-    return amount * level_factor

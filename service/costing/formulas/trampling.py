@@ -4,13 +4,12 @@ import numpy as np
 
 from service.costing.formula import formula
 from service.costing.units import (
-    Array,
-    BISECTIONS,
     ROUNDING,
     SCALE_OF_MEMORY,
     SQUARE_FEET_PER_ACRE,
     Acres,
     AnimalUnitDays,
+    Array,
     Currency,
     CurrencyPerAcre,
     CurrencyPerTonDM,
@@ -116,7 +115,8 @@ def damage_scale(
 ) -> Fraction:
     """Scale of trampling at which a system damages what the farm remembers.
 
-    Damage grows with the scale until the ground runs out, so halving the interval finds it.
+    Damage grows with the scale in straight lines, ever less steeply as ground runs out, so that
+    steps along the tangent come to the answer from below and end on it.
 
     Parameters
     ----------
@@ -147,14 +147,26 @@ def damage_scale(
         of_field = np.tensordot(on_field, within, axes=1) + edges
         return np.add.reduce(np.minimum(of_field, acres) * mean, axis=(0, -1))[:, None]
 
-    low, high = (np.full((np.shape(trampled)[-2], 1), end) for end in SCALE_OF_MEMORY)
-    target = np.minimum(memory, damaged(high)) * (1 - ROUNDING)
-    for _ in range(BISECTIONS):
-        middle = (low + high) / 2
-        reached = damaged(middle) >= target
-        low, high = np.where(reached, low, middle), np.where(reached, middle, high)
-    lowest = np.full_like(low, SCALE_OF_MEMORY[0])
-    return np.where(damaged(lowest) >= target, lowest, high)
+    def still_growing(scale: Array) -> Array:
+        within = trampled * scale < ground
+        room = (
+            np.tensordot(on_field, np.minimum(trampled * scale, ground), axes=1) + edges
+            < acres
+        )
+        return np.tensordot(on_field, trampled * within, axes=1) * room
+
+    lowest, highest = SCALE_OF_MEMORY
+    target = np.minimum(memory, damaged(highest))
+    scale = np.full_like(target, lowest)
+    for _ in range(np.size(trampled) + np.size(edges)):
+        gap = target - damaged(scale)
+        slope = np.add.reduce(still_growing(scale) * mean, axis=(0, -1))[:, None]
+        if not np.any((gap > target * ROUNDING) & (slope > 0)):
+            break
+        scale = scale + np.where(
+            slope > 0, np.maximum(0.0, gap) / np.where(slope > 0, slope, 1), 0
+        )
+    return scale
 
 
 @formula("acres x cost an acre")

@@ -11,27 +11,47 @@ from service.costing.units import (
     CurrencyPerHour,
     Days,
     Hours,
-    Minutes,
     Pounds,
+    TaskCosts,
+    TaskCounts,
+    TaskMinutes,
+    TaskRates,
     Times,
     Tons,
 )
 
 
-@formula("driver x minutes each")
-def task_minutes(driver: Count, minutes_each: Minutes) -> Minutes:
-    """Minutes of a task in the winter.
+@formula("the drivers of the tasks side by side")
+def drivers_of_tasks(*drivers: Count) -> TaskCounts:
+    """How often each task is done.
 
     Parameters
     ----------
-    driver : ndarray of shape (draws, rows)
+    *drivers : ndarray of shape (draws, rows)
+        Driver of one task [count].
+
+    Returns
+    -------
+    ndarray of shape (tasks, draws, rows)
+        Drivers of all tasks [count].
+    """
+    return np.stack(np.broadcast_arrays(*(np.atleast_2d(driver) for driver in drivers)))
+
+
+@formula("driver x minutes each")
+def task_minutes(driver: TaskCounts, minutes_each: TaskMinutes) -> TaskMinutes:
+    """Minutes of each task in the winter.
+
+    Parameters
+    ----------
+    driver : ndarray of shape (tasks, draws, rows)
         How often it is done [count].
-    minutes_each : float or ndarray
+    minutes_each : ndarray of shape (tasks, draws, rows)
         Minutes each time [minute].
 
     Returns
     -------
-    ndarray of shape (draws, rows)
+    ndarray of shape (tasks, draws, rows)
         Minutes [minute].
     """
     return driver * minutes_each
@@ -90,75 +110,79 @@ def tons_of(pounds: Pounds) -> Tons:
     return pounds / POUNDS_PER_TON
 
 
-@formula("person - machine, none if less, where the rate pays the operator")
-def own_minutes(person_minutes: Minutes, operator_minutes: Minutes) -> Minutes:
+@formula("person - machine where the machine's rate pays its driver, none if less")
+def own_minutes(
+    person_minutes: TaskMinutes, machine_minutes: TaskMinutes, pays_operator: TaskCounts
+) -> TaskMinutes:
     """Minutes that the farm's own people spend.
 
     Parameters
     ----------
-    person_minutes : ndarray of shape (draws, rows)
+    person_minutes : ndarray of shape (tasks, draws, rows)
         People [minute].
-    operator_minutes : ndarray of shape (draws, rows)
-        Minutes in which the machine's rate pays its driver [minute].
+    machine_minutes : ndarray of shape (tasks, draws, rows)
+        Machine [minute].
+    pays_operator : ndarray of shape (tasks, draws, rows)
+        1 where the rate of the machine pays its driver, else 0 [count].
 
     Returns
     -------
-    ndarray of shape (draws, rows)
+    ndarray of shape (tasks, draws, rows)
         Own minutes [minute].
     """
-    return np.maximum(0.0, person_minutes - operator_minutes)
+    return np.maximum(0.0, person_minutes - machine_minutes * pays_operator)
 
 
-@formula("minutes / 60")
-def hours_of(minutes: Minutes) -> Hours:
-    """Hours.
+@formula("sum over the tasks of minutes / 60")
+def hours_of_tasks(minutes: TaskMinutes) -> Hours:
+    """Hours of all tasks.
 
     Parameters
     ----------
-    minutes : float or ndarray
+    minutes : ndarray of shape (tasks, draws, rows)
         Minutes [minute].
 
     Returns
     -------
-    float or ndarray
+    ndarray of shape (draws, rows)
         Hours [hour].
     """
-    return minutes / MINUTES_PER_HOUR
+    return np.add.reduce(minutes, axis=-3) / MINUTES_PER_HOUR
 
 
 @formula("minutes / 60 x wage")
-def labor_cost(minutes: Minutes, wage: CurrencyPerHour) -> Currency:
+def labor_cost(minutes: TaskMinutes, wage: CurrencyPerHour) -> TaskCosts:
     """What people's time is worth.
 
     Parameters
     ----------
-    minutes : ndarray of shape (draws, rows)
+    minutes : ndarray of shape (tasks, draws, rows)
         Minutes [minute].
     wage : float or ndarray
         Value of an hour [currency/hour].
 
     Returns
     -------
-    ndarray of shape (draws, rows)
+    ndarray of shape (tasks, draws, rows)
         Cost [currency].
     """
     return minutes / MINUTES_PER_HOUR * wage
 
 
 @formula("minutes / 60 x rate")
-def machine_cost(minutes: Minutes, rate: CurrencyPerHour) -> Currency:
+def machine_cost(minutes: TaskMinutes, rate: TaskRates) -> TaskCosts:
     """What a machine costs for a task.
 
     Parameters
     ----------
-    minutes : ndarray of shape (draws, rows)
+    minutes : ndarray of shape (tasks, draws, rows)
         Minutes of the machine [minute].
-    rate : float or ndarray
+    rate : ndarray of shape (tasks, draws, rows)
         Rate for an hour [currency/hour].
 
     Returns
     -------
-    ndarray of shape (draws, rows)
+    ndarray of shape (tasks, draws, rows)
         Cost [currency].
     """
     return minutes / MINUTES_PER_HOUR * rate
@@ -166,31 +190,50 @@ def machine_cost(minutes: Minutes, rate: CurrencyPerHour) -> Currency:
 
 @formula("minutes / 60 x rate, at least visits x least charge")
 def custom_cost(
-    minutes: Minutes,
-    rate: CurrencyPerHour,
-    visits: Count,
-    least_charge: Currency,
-    driver: Count,
-) -> Currency:
+    minutes: TaskMinutes,
+    rate: TaskRates,
+    visits: TaskCounts,
+    least_charge: TaskCosts,
+    driver: TaskCounts,
+) -> TaskCosts:
     """What a hired machine costs for a task.
 
     Parameters
     ----------
-    minutes : ndarray of shape (draws, rows)
+    minutes : ndarray of shape (tasks, draws, rows)
         Minutes of the machine [minute].
-    rate : float or ndarray
+    rate : ndarray of shape (tasks, draws, rows)
         Rate for an hour [currency/hour].
-    visits : ndarray of shape (draws, rows)
+    visits : ndarray of shape (tasks, draws, rows)
         Times that it comes [count].
-    least_charge : float or ndarray
-        Least charge for a visit [currency].
-    driver : ndarray of shape (draws, rows)
+    least_charge : ndarray of shape (tasks, draws, rows)
+        Least charge for a visit; 0 where there is none [currency].
+    driver : ndarray of shape (tasks, draws, rows)
         How often the task is done [count].
+
+    Returns
+    -------
+    ndarray of shape (tasks, draws, rows)
+        Cost [currency].
+    """
+    cost = minutes / MINUTES_PER_HOUR * rate
+    return np.maximum(cost, visits * least_charge * (driver > 0))
+
+
+@formula("sum over the tasks of the line")
+def sum_of_tasks(costs: TaskCosts, counted: TaskCounts) -> Currency:
+    """What the tasks of one line cost.
+
+    Parameters
+    ----------
+    costs : ndarray of shape (tasks, draws, rows)
+        Cost of each task [currency].
+    counted : ndarray of shape (tasks, draws, rows)
+        1 for the tasks of the line, else 0 [count].
 
     Returns
     -------
     ndarray of shape (draws, rows)
         Cost [currency].
     """
-    cost = minutes / MINUTES_PER_HOUR * rate
-    return np.maximum(cost, visits * least_charge * (np.asarray(driver) > 0))
+    return np.add.reduce(costs * counted, axis=-3)

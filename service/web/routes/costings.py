@@ -81,7 +81,11 @@ def costed(body: bytes, workings: bool) -> bytes:  # noqa: FBT001 - called by po
     except NotJsonError as error:
         raise ProblemError("not-json", str(error)) from None
     except InputError as error:
-        raise ProblemError("invalid-input", errors=errors_of(error.faults, pointer)) from None
+        raise ProblemError(
+            "invalid-input",
+            errors=errors_of(error.faults, pointer),
+            errors_in_all=len(error.faults),
+        ) from None
     return orjson.dumps(costing_document(costing, workings=workings))
 
 

@@ -8,7 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.costing.reference.table import editions, load_edition, newest_edition
-from service.costing.engine import ENGINE_VERSION
+from service.costing.result import ENGINE_VERSION
 from service.web.negotiation import JSON
 from service.web.problems import ProblemError
 

@@ -1,0 +1,67 @@
+"""What the tests of the interface share: the application, called in process."""
+
+import asyncio
+import copy
+import json
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+from fastapi import FastAPI
+
+from service.web.app import create_app
+
+FARMS = Path(__file__).parents[1] / "data" / "worked_farms"
+JSON = {"Content-Type": "application/json"}
+
+
+class Caller:
+    """Calls the application over ASGI."""
+
+    def __init__(self, app: FastAPI) -> None:
+        self.app = app
+
+    def __call__(self, method: str, path: str, **more: Any) -> httpx.Response:
+        async def answered() -> httpx.Response:
+            transport = httpx.ASGITransport(app=self.app, raise_app_exceptions=False)
+            async with httpx.AsyncClient(
+                transport=transport, base_url="http://winterground"
+            ) as client:
+                return await client.request(method, path, **more)
+
+        return asyncio.run(answered())
+
+    def get(self, path: str, **headers: str) -> httpx.Response:
+        return self("GET", path, headers=headers)
+
+    def cost(self, document: Any, settings: Any = None, query: str = "") -> httpx.Response:
+        body = {"document": document} | ({"set": settings} if settings is not None else {})
+        return self.cost_raw(json.dumps(body), query)
+
+    def cost_raw(self, body: str | bytes, query: str = "") -> httpx.Response:
+        return self("POST", f"/v1/costings{query}", content=body, headers=JSON)
+
+
+@pytest.fixture(scope="session")
+def app() -> FastAPI:
+    return create_app()
+
+
+@pytest.fixture(scope="session")
+def call(app: FastAPI) -> Caller:
+    return Caller(app)
+
+
+@pytest.fixture(scope="session")
+def farms() -> dict[str, dict[str, Any]]:
+    return {
+        name: json.loads((FARMS / f"{name}.json").read_text("utf-8"))
+        for name in ("worked_farm", "worked_farm_rows", "worked_farm_edges")
+    }
+
+
+@pytest.fixture
+def farm(farms: dict[str, dict[str, Any]]) -> dict[str, Any]:
+    """A copy of the first worked farm, to be spoiled."""
+    return copy.deepcopy(farms["worked_farm"])
