@@ -66,7 +66,7 @@ def _serve(run: SystemRun, key: str, step: Step) -> StepRun:
     feed = herd.hay() if eats_hay else herd.stockpile(*herd.winter_days())
     need, factor = needs_of(case, herd, winters, step, path, groups, states, places)
     eaten = work(eaten_per_day, head=run.head, intake=feed.intake, eaten_factor=factor)
-    waste = waste_of(case, herd, step, path, groups, states) if eats_hay else None
+    waste = waste_of(case, herd, step, groups, states) if eats_hay else None
     share = _share_of(run, step, path, groups, places, member)
     want = work(
         wanted,
@@ -105,7 +105,7 @@ def _serve(run: SystemRun, key: str, step: Step) -> StepRun:
 
 
 def waste_of(
-    case: Case, herd: Herd, step: Step, path: str, groups: list[str], states: list[str]
+    case: Case, herd: Herd, step: Step, groups: list[str], states: list[str]
 ) -> Figure:
     """Return the share of hay offered that each group wastes in each ground state."""
     words = [
@@ -224,11 +224,14 @@ def _part_of(  # noqa: PLR0913 - what limits a step is many things
 
 def dry_matter_of_bale(case: Case) -> Figure:
     """Return the dry matter in one of the farm's bales."""
-    hay = case.scenario.hay
-    return case.work(
-        bale_dry_matter,
-        bale_weight=case.given("hay.bale_weight_lb", hay.bale_weight_lb, "lb/bale"),
-        dry_matter_fraction=dry_matter_of_hay(case),
+    weight = case.scenario.hay.bale_weight_lb
+    return case.once(
+        "dry matter of a bale",
+        lambda: case.work(
+            bale_dry_matter,
+            bale_weight=case.given("hay.bale_weight_lb", weight, "lb/bale"),
+            dry_matter_fraction=dry_matter_of_hay(case),
+        ),
     )
 
 

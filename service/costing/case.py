@@ -5,8 +5,8 @@ the scenario overrides is the scenario's, the others are the edition's. What was
 so that a costing can say which values it used.
 """
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -21,6 +21,8 @@ from service.costing.reference.table import (
 )
 from service.costing.scenario import Scenario
 from service.costing.units import Array
+
+T = TypeVar("T")
 
 Cell = tuple[str, float] | None
 """Path and value of one element of an array; None where there is nothing to read."""
@@ -56,6 +58,7 @@ class Case:
         self.used: dict[str, float | str] = {}
         self.missing: dict[str, None] = {}
         self._leaves: dict[str, Figure] = {}
+        self._made: dict[Hashable, Any] = {}
 
     def given(self, path: str, value: Any, unit: str) -> Figure:  # noqa: ANN401 - number or word
         """Return the figure of one input of the scenario."""
@@ -135,13 +138,27 @@ class Case:
             sources = tuple(cell[0] if cell else None for cell in cells)
         return Figure(values, unit, sources=sources)
 
-    def references(self, keys: Sequence[str | None], shape: tuple[int, ...]) -> Figure:
+    def references(
+        self,
+        keys: Sequence[str | None],
+        shape: tuple[int, ...],
+        axes: tuple[str, ...] = (),
+    ) -> Figure:
         """Return a figure that holds many reference values of one shape of key."""
         unit = next((t.unit for key in keys if key and (t := template_of(key))), "")
         cells: list[Cell] = [
             (f"assumptions.{key}", self.value(key)) if key else None for key in keys
         ]
-        return self.array(cells, shape, unit)
+        figure = self.array(cells, shape, unit)
+        figure.axes = axes
+        return figure
+
+    def once(self, name: Hashable, make: Callable[[], T]) -> T:
+        """Return what ``make`` makes, made once in a case for each name."""
+        found = self._made.get(name)
+        if found is None:
+            found = self._made[name] = make()
+        return found
 
     def refuse_missing(self) -> None:
         """Raise if a reference value was asked for that nobody gives.

@@ -59,17 +59,24 @@ def _need_at(  # noqa: PLR0913 - the need hangs on all of these
     groups: list[str],
     states: list[str],
 ) -> Figure:
-    mud = case.references(
-        [
-            f"energy.mud_fraction.{case.word(f'mud_level.{place.word}.{state}')}"
-            if state in states
-            else None
+    def mud() -> Figure:
+        levels = {
+            state: case.word(f"mud_level.{place.word}.{state}") for state in states
+        }
+        keys = [
+            f"energy.mud_fraction.{levels[state]}" if state in levels else None
             for state in STATES
-        ],
-        (len(STATES),),
+        ]
+        return case.references(keys, (len(STATES),))
+
+    def need() -> Figure:
+        in_mud = case.once(("mud", place.word, tuple(states)), mud)
+        cold = cold_at(case, herd, winters, groups, states, roofed=place.roofed)
+        return in_mud if cold is None else case.work(total, in_mud, cold)
+
+    return case.once(
+        ("need", place.word, place.roofed, tuple(groups), tuple(states)), need
     )
-    cold = cold_at(case, herd, winters, groups, states, roofed=place.roofed)
-    return mud if cold is None else case.work(total, mud, cold)
 
 
 def cold_at(  # noqa: PLR0913 - the need hangs on all of these
@@ -82,29 +89,34 @@ def cold_at(  # noqa: PLR0913 - the need hangs on all of these
     roofed: bool,
 ) -> Figure | None:
     """Return the rise of the need by cold, or None where no temperature is known."""
-    if winters.temperature is None:
+    temperature = winters.temperature
+    if temperature is None:
         return None
-    known = _known_states(winters, states)
-    return case.work(
-        cold_need,
-        temperature=winters.temperature,
-        critical_temperature=by_coat(
-            case,
-            herd,
-            "energy.lower_critical_temperature_f.<class>.<coat>",
-            groups,
-            known,
-            roofed=roofed,
-        ),
-        rise_per_degree=by_coat(
-            case,
-            herd,
-            "energy.cold_fraction_per_degree_f.<class>.<coat>",
-            groups,
-            known,
-            roofed=roofed,
-        ),
-    )
+
+    def cold() -> Figure:
+        known = _known_states(winters, states)
+        return case.work(
+            cold_need,
+            temperature=temperature,
+            critical_temperature=by_coat(
+                case,
+                herd,
+                "energy.lower_critical_temperature_f.<class>.<coat>",
+                groups,
+                known,
+                roofed=roofed,
+            ),
+            rise_per_degree=by_coat(
+                case,
+                herd,
+                "energy.cold_fraction_per_degree_f.<class>.<coat>",
+                groups,
+                known,
+                roofed=roofed,
+            ),
+        )
+
+    return case.once(("cold", roofed, tuple(groups), tuple(states)), cold)
 
 
 def by_coat(  # noqa: PLR0913 - a key, and where it is read

@@ -73,15 +73,7 @@ def by_nutrient(case: Case, key: str) -> Figure:
 
 def _dropped_at(run: SystemRun, step: StepRun, place: Place) -> Figure:
     case = run.case
-    hay = case.scenario.hay
-    content = case.work(
-        nutrients_in_hay,
-        crude_protein_fraction=case.given(
-            "hay.crude_protein_fraction", hay.crude_protein_fraction, "fraction"
-        ),
-        p2o5=case.reference("nutrient.in_hay_lb_per_ton_dm.p2o5"),
-        k2o=case.reference("nutrient.in_hay_lb_per_ton_dm.k2o"),
-    )
+    content = case.once("nutrients in hay", lambda: _in_hay(case))
     wasted = step.wasted if place.feeds_here and step.wasted is not None else NO_WASTE
     return case.work(
         nutrients_dropped,
@@ -90,6 +82,18 @@ def _dropped_at(run: SystemRun, step: StepRun, place: Place) -> Figure:
         excreted_fraction=by_nutrient(case, "nutrient.excreted_fraction.{}"),
         wasted=wasted,
         content=content,
+    )
+
+
+def _in_hay(case: Case) -> Figure:
+    protein = case.scenario.hay.crude_protein_fraction
+    return case.work(
+        nutrients_in_hay,
+        crude_protein_fraction=case.given(
+            "hay.crude_protein_fraction", protein, "fraction"
+        ),
+        p2o5=case.reference("nutrient.in_hay_lb_per_ton_dm.p2o5"),
+        k2o=case.reference("nutrient.in_hay_lb_per_ton_dm.k2o"),
     )
 
 

@@ -1,6 +1,7 @@
 """Ground that a winter damages: which field, how badly, what repair and lost grass cost."""
 
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 
@@ -223,6 +224,16 @@ def damage_of(run: SystemRun, scale: Figure) -> Damage:
     return damage
 
 
+def _years_lost(case: Case, key: str, discount_rate: Figure) -> Figure:
+    return case.work(
+        forage_years_lost,
+        first=case.reference(f"{key}.1"),
+        second=case.reference(f"{key}.2"),
+        third=case.reference(f"{key}.3"),
+        discount_rate=discount_rate,
+    )
+
+
 def charge_damage(
     run: SystemRun, damage: Damage, discount_rate: Figure, charges: Charges
 ) -> None:
@@ -252,12 +263,8 @@ def charge_damage(
                     "ton DM/acre",
                 ),
                 forage_value=value,
-                years_lost=work(
-                    forage_years_lost,
-                    first=case.reference(f"{loss}.1"),
-                    second=case.reference(f"{loss}.2"),
-                    third=case.reference(f"{loss}.3"),
-                    discount_rate=discount_rate,
+                years_lost=case.once(
+                    loss, partial(_years_lost, case, loss, discount_rate)
                 ),
             )
             charges.add("forage_lost", "forgone", "forage", lost)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.costing.case import Case, Cell
-from service.costing.farm import Group
+from service.costing.farm import Group, Supplement
 from service.costing.figure import Figure
 from service.costing.formulas.intake import (
     intake_by_stage,
@@ -204,6 +204,12 @@ class Herd:
         supplement = self.case.scenario.supplement
         if supplement is None:
             return None
+        return self.case.once(
+            ("supplement", str(feed.tdn.sources)),
+            lambda: self._supplement(supplement, feed),
+        )
+
+    def _supplement(self, supplement: Supplement, feed: Feed) -> Figure:
         case = self.case
         stages = self.stages(*self.winter_days())
         by_stage = case.work(

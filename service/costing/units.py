@@ -53,6 +53,10 @@ DAYS_PER_MOVE = (1, 3, 7, 14)
 """Intervals between moves for which utilization of stockpiled grass is tabled."""
 SCALE_OF_MEMORY = (0.4, 2.5)
 """How far the damage tables are stretched to meet the farm's memory of last spring."""
+CLOSE_CALL_FRACTION = 0.05
+"""Systems closer than this share of the cheaper one's cost are too close to call."""
+SURE_OF_WINTERS_FRACTION = 0.7
+"""So are two of which the cheaper one is cheaper in less than this share of the winters."""
 YEARS_OF_NEVER = 1_000_000
 """Longer than any horizon."""
 ROUNDING = 1e-13

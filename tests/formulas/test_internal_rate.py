@@ -125,7 +125,8 @@ def test_flows_that_earn_nothing_back_have_no_internal_rate(flows):
         ([-100, 110, 0, 0], 0.1),
         ([-100, 50, 50], 0),
         ([-100, 220, -121], 0.1),  # only touches nothing: gains at no rate
-        ([-100, 110, 1e-300, 0], 0.1),
+        ([-1000, 2140, -1144.9], 0.07),  # the same, but for the last digit of the sum
+        ([-100, 110, 1e-320, 0], 0.1),
     ],
 )
 def test_internal_rate_at_the_edges(flows, rate):

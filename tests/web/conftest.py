@@ -65,3 +65,12 @@ def farms() -> dict[str, dict[str, Any]]:
 def farm(farms: dict[str, dict[str, Any]]) -> dict[str, Any]:
     """A copy of the first worked farm, to be spoiled."""
     return copy.deepcopy(farms["worked_farm"])
+
+
+@pytest.fixture(scope="session")
+def results() -> dict[str, dict[str, Any]]:
+    """What an independent calculation answers for the worked farms."""
+    return {
+        name: json.loads((FARMS / f"{name}_result.json").read_text("utf-8"))
+        for name in ("worked_farm", "worked_farm_rows", "worked_farm_edges")
+    }

@@ -25,9 +25,7 @@ from service.costing.units import (
 
 
 @formula("principal x capital recovery factor of the loan")
-def level_payment(
-    principal: Currency, loan_rate: PerYear, loan_years: Years
-) -> CurrencyPerYear:
+def level_payment(principal: Currency, loan_rate: PerYear, loan_years: Years) -> CurrencyPerYear:
     """Payment at the end of each year that repays a loan with interest.
 
     Parameters

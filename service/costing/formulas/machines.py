@@ -47,9 +47,7 @@ def age_when_sold(age_years: Years, years_kept: Years) -> Years:
 
 
 @formula("hours so far + years kept x hours per year")
-def hours_when_sold(
-    hours_so_far: Hours, years_kept: Years, hours_per_year: HoursPerYear
-) -> Hours:
+def hours_when_sold(hours_so_far: Hours, years_kept: Years, hours_per_year: HoursPerYear) -> Hours:
     """Hours on the clock when a machine leaves the farm.
 
     Parameters
@@ -141,9 +139,7 @@ def remaining_value(  # noqa: PLR0913, PLR0917 - as many as the standard's equat
 
 
 @formula("list price x RF1 x (hours / 1,000)^RF2")
-def accumulated_repairs(
-    list_price: Currency, rf1: Plain, rf2: Plain, hours: Hours
-) -> Currency:
+def accumulated_repairs(list_price: Currency, rf1: Plain, rf2: Plain, hours: Hours) -> Currency:
     """Repairs and maintenance of a machine from new.
 
     Parameters
@@ -200,9 +196,7 @@ def repairs_per_year(
     return (repairs_when_sold - repairs_so_far) / years_kept
 
 
-@formula(
-    "(price - salvage value) x capital recovery factor + salvage value x discount rate"
-)
+@formula("(price - salvage value) x capital recovery factor + salvage value x discount rate")
 def machine_recovery_per_year(
     price: Currency,
     salvage_value: Currency,

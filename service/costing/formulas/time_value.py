@@ -92,9 +92,7 @@ def annuity_present_worth(discount_rate: PerYear, years: Years) -> Years:
     return -np.expm1(-years * np.log1p(rate)) / rate
 
 
-@formula(
-    "discount rate / (1 - (1 + discount rate)^-years); 1 / years, if the rate is 0"
-)
+@formula("discount rate / (1 - (1 + discount rate)^-years); 1 / years, if the rate is 0")
 def capital_recovery_factor(discount_rate: PerYear, years: Years) -> PerYear:
     r"""Level yearly amount that pays back 1 with interest (A/P).
 
@@ -164,9 +162,7 @@ def present_value(flows: CurrencyByYear, discount_rate: PerYear) -> Currency:
 
 
 @formula("present value x capital recovery factor")
-def annual_equivalent(
-    present_value: Currency, capital_recovery: PerYear
-) -> CurrencyPerYear:
+def annual_equivalent(present_value: Currency, capital_recovery: PerYear) -> CurrencyPerYear:
     """Level yearly amount worth as much as a present value.
 
     Parameters
@@ -224,9 +220,7 @@ def _years_first(count: int, rate: Numeric) -> Array:
     "A/P(discount rate) / ((1 + escalation rate) x A/P(rate left)), A/P over the years, "
     "rate left = (discount rate - escalation rate) / (1 + escalation rate)"
 )
-def level_factor(
-    escalation_rate: PerYear, discount_rate: PerYear, years: Years
-) -> Plain:
+def level_factor(escalation_rate: PerYear, discount_rate: PerYear, years: Years) -> Plain:
     """Annual equivalent of 1 in year 1 that escalates.
 
     Parameters
@@ -272,17 +266,13 @@ def internal_rate(flows: Array) -> tuple[float | None, str | None]:
     (None, 'several')
     """
     lowest, highest = 1 / (1 + HIGHEST_INTERNAL_RATE), 1 / (1 + LOWEST_INTERNAL_RATE)
-    discount_factors = zeros_between(
-        np.asarray(flows, dtype=np.float64), lowest, highest
-    )
+    discount_factors = zeros_between(np.asarray(flows, dtype=np.float64), lowest, highest)
     if len(discount_factors) == 1:
         return 1 / discount_factors[0] - 1, None
     return None, "several" if discount_factors else "none"
 
 
-def modified_internal_rate(
-    flows: Array, finance_rate: float, reinvest_rate: float
-) -> float | None:
+def modified_internal_rate(flows: Array, finance_rate: float, reinvest_rate: float) -> float | None:
     """Yearly growth of what is put in to what comes out, both brought to one date.
 
     Parameters

@@ -1,0 +1,129 @@
+"""What a system takes beside money: hay, bales, hours, nutrients, acres, days, comfort."""
+
+from typing import Any
+
+import numpy as np
+
+from service.costing.averages import by_group, largest, mean, mean_of, number
+from service.costing.engine import Costing, SystemCosting
+from service.costing.formulas.hay import bales_left_after, bales_to_buy
+from service.costing.units import (
+    NUTRIENTS,
+    POUNDS_PER_TON,
+    SEVERITIES,
+    STATES,
+)
+from service.costing.workday import workday_of
+
+DAYS_BEFORE_GRASS = 30
+"""The second checkpoint of the bales stands this many days before the end of winter."""
+
+Quantities = dict[str, Any]
+
+
+def quantities_of(costing: Costing, system: SystemCosting) -> Quantities:
+    """Return the quantities of one system, means of the winters unless said otherwise."""
+    winters = costing.winters
+    feed = system.feed
+    hay = costing.case.scenario.hay
+    home = number(costing.case.varied.get("hay.home_grown_fraction", hay.home_grown_fraction))
+
+    def tons_dm(figure: Any) -> float:  # noqa: ANN401 - a figure
+        return mean(winters, figure) / POUNDS_PER_TON
+
+    needed = tons_dm(feed.hay_stored) / hay.dry_matter_fraction
+    late = tons_dm(feed.late_summer_hay) / hay.dry_matter_fraction
+    labor = system.labor
+    return {
+        "hay_needed_ton": needed,
+        "hay_home_grown_ton": needed * home,
+        "hay_bought_ton": needed * (1 - home) + late,
+        "late_summer_hay_ton": late,
+        "hay_eaten_ton_dm": tons_dm(feed.hay_eaten),
+        "hay_wasted_ton_dm": tons_dm(feed.hay_wasted),
+        "hay_lost_in_storage_ton_dm": tons_dm(feed.hay_lost),
+        "stockpile_eaten_ton_dm": tons_dm(feed.stockpile_eaten),
+        "supplement_ton_dm": tons_dm(feed.supplement),
+        "bedding_ton": sum(mean(winters, floor.bedding) for floor in system.floors)
+        / POUNDS_PER_TON,
+        "manure_to_handle_ton": sum(mean(winters, floor.tons) for floor in system.floors),
+        "manure_loads": sum(mean(winters, floor.loads) for floor in system.floors),
+        "bales": bales_of(costing, system),
+        "labor_hours": mean(winters, labor.labor_hours) if labor else 0.0,
+        "machine_hours": mean(winters, labor.machine_hours) if labor else 0.0,
+        **workday_of(costing, system),
+        **_nutrients(costing, system),
+        "acres_damaged": {
+            severity: mean(winters, system.damage.of(costing.case, severity))
+            for severity in reversed(SEVERITIES)
+        },
+        "energy_short_lb_tdn": by_group(
+            winters, system.animals.energy_short, costing.herd.groups
+        ),
+        "condition_not_held_lb": by_group(
+            winters, system.animals.condition_not_held, costing.herd.groups
+        ),
+        "served_days": _served_days(costing, system),
+        "comfort": _comfort(costing, system),
+    }
+
+
+def bales_of(costing: Costing, system: SystemCosting) -> Quantities:
+    """Return the balance of bales: needed, on hand, short or spare, and the checkpoints."""
+    winters = costing.winters
+    hay = costing.case.scenario.hay
+    bale = hay.bale_weight_lb * hay.dry_matter_fraction
+    usual = mean(winters, system.feed.hay_stored) / bale
+    worst = largest(winters, system.feed.hay_stored) / bale
+    on_hand = hay.bales_on_hand
+    days = mean(winters, winters.total_days)
+    left = [
+        step.bales_left for step in system.run.steps if step.bales_left is not None
+    ]
+    return {
+        "needed_mean": usual,
+        "needed_worst": worst,
+        "on_hand": on_hand,
+        "short_mean": max(0.0, usual - on_hand),
+        "short_worst": max(0.0, worst - on_hand),
+        "spare_mean": max(0.0, on_hand - usual),
+        "spare_worst": max(0.0, on_hand - worst),
+        "to_buy_mean": float(bales_to_buy(max(0.0, usual - on_hand))),
+        "to_buy_worst": float(bales_to_buy(max(0.0, worst - on_hand))),
+        "left_half_way": float(bales_left_after(usual, days / 2, days)),
+        "left_30_days_before_grass": float(bales_left_after(usual, DAYS_BEFORE_GRASS, days)),
+        "set_out_not_used": sum(mean(winters, figure) for figure in left),
+    }
+
+
+def _nutrients(costing: Costing, system: SystemCosting) -> Quantities:
+    result: Quantities = {}
+    for name, figure in (
+        ("nutrients_in_lb", system.fertility.dropped),
+        ("nutrients_kept_lb", system.fertility.kept),
+    ):
+        if figure is None:
+            result[name] = dict.fromkeys(NUTRIENTS, 0.0)
+            continue
+        means = mean_of(costing.winters, figure)
+        result[name] = {key: number(means[i]) for i, key in enumerate(NUTRIENTS)}
+    return result
+
+
+def _served_days(costing: Costing, system: SystemCosting) -> Quantities:
+    days: Quantities = {}
+    for step in system.run.steps:
+        means = np.max(mean_of(costing.winters, step.served), axis=0)
+        days[step.key] = {state: number(means[i]) for i, state in enumerate(STATES)}
+    return days
+
+
+def _comfort(costing: Costing, system: SystemCosting) -> Quantities:
+    groups = costing.herd.groups
+    animals = system.animals
+    columns = {
+        "days_in_mud": by_group(costing.winters, animals.in_mud, groups),
+        "days_without_dry_bed": by_group(costing.winters, animals.without_dry_bed, groups),
+        "days_in_cold_rain": by_group(costing.winters, animals.in_cold_rain, groups),
+    }
+    return {group: {name: column[group] for name, column in columns.items()} for group in groups}
