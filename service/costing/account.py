@@ -98,9 +98,7 @@ def account_of(money: Money, charges: Charges) -> Account:
     """Make lines and totals of what a system is charged."""
     work = money.case.work
     entries, amounts = _amounts(money, charges)
-    moves = [
-        entry.escalator if entry.escalator in money.level else None for entry in entries
-    ]
+    moves = [entry.escalator if entry.escalator in money.level else None for entry in entries]
     recurring = work(
         entries_by_year,
         amount=work(mean_of_winters, values=amounts, weight=money.winters.weight),
@@ -146,8 +144,7 @@ def _amounts(money: Money, charges: Charges) -> tuple[list[Entry], Figure]:
     work = money.case.work
     entries = list(charges.yearly)
     amounts = [
-        work(total, *parts) if len(parts) > 1 else parts[0]
-        for parts in charges.yearly.values()
+        work(total, *parts) if len(parts) > 1 else parts[0] for parts in charges.yearly.values()
     ]
     return entries, work(side_by_side, *amounts)
 

@@ -38,9 +38,7 @@ from service.costing.winter_rows import WinterRows
 WHOLE = constant(1.0, "fraction")
 
 
-def start_run(
-    case: Case, herd: Herd, winters: WinterRows, name: str, system: System
-) -> SystemRun:
+def start_run(case: Case, herd: Herd, winters: WinterRows, name: str, system: System) -> SystemRun:
     """Size the floors of a system and serve the winter by its plan."""
     head = herd.head(name, system.herd_change)
     sizes = floor_sizes(case, herd, head, name, system)
@@ -77,9 +75,7 @@ def _serve(run: SystemRun, key: str, step: Step) -> StepRun:
         member=member,
     )
     grass = None if eats_hay else stockpile_of(case, winters, step, path)
-    part = _part_of(
-        run, step, path, want=want, share=share, eaten=eaten, waste=waste, grass=grass
-    )
+    part = _part_of(run, step, path, want=want, share=share, eaten=eaten, waste=waste, grass=grass)
     days = work(served, wanted=want, part=part)
     run.left = work(days_left, left=run.left, served=days)
     return StepRun(
@@ -104,14 +100,10 @@ def _serve(run: SystemRun, key: str, step: Step) -> StepRun:
     )
 
 
-def waste_of(
-    case: Case, herd: Herd, step: Step, groups: list[str], states: list[str]
-) -> Figure:
+def waste_of(case: Case, herd: Herd, step: Step, groups: list[str], states: list[str]) -> Figure:
     """Return the share of hay offered that each group wastes in each ground state."""
     words = [
-        step.presentation.get(group)
-        if isinstance(step.presentation, dict)
-        else step.presentation
+        step.presentation.get(group) if isinstance(step.presentation, dict) else step.presentation
         for group in herd.groups
     ]
     usual = case.references(
@@ -123,9 +115,7 @@ def waste_of(
     )
     added = case.references(
         [
-            f"hay_waste_added.{word}.{state}"
-            if group in groups and state in states
-            else None
+            f"hay_waste_added.{word}.{state}" if group in groups and state in states else None
             for group, word in zip(herd.groups, words, strict=True)
             for state in STATES
         ],
@@ -141,9 +131,7 @@ def _usable(run: SystemRun, step: Step, path: str, states: list[str]) -> Figure:
     return run.case.work(
         usable_share,
         spell_days=run.winters.spell_days,
-        shortest_spell=run.case.given(
-            f"{path}.min_spell_days", step.min_spell_days, "day"
-        ),
+        shortest_spell=run.case.given(f"{path}.min_spell_days", step.min_spell_days, "day"),
         allowed=allowed,
     )
 
@@ -237,9 +225,7 @@ def dry_matter_of_bale(case: Case) -> Figure:
 
 def dry_matter_of_hay(case: Case) -> Figure:
     """Return the dry matter of hay as a share of its weight."""
-    return case.given(
-        "hay.dry_matter_fraction", case.scenario.hay.dry_matter_fraction, "fraction"
-    )
+    return case.given("hay.dry_matter_fraction", case.scenario.hay.dry_matter_fraction, "fraction")
 
 
 def _switches_of(
@@ -257,9 +243,7 @@ def _switches_of(
         served=days,
         days=run.winters.days,
         spell_days=run.winters.spell_days,
-        shortest_spell=run.case.given(
-            f"{path}.min_spell_days", step.min_spell_days, "day"
-        ),
+        shortest_spell=run.case.given(f"{path}.min_spell_days", step.min_spell_days, "day"),
         part=part,
     )
 

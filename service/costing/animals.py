@@ -45,14 +45,10 @@ def animals_of(run: SystemRun, charges: Charges) -> Animals:
         condition_not_held=work(
             condition_not_held,
             energy_short=short,
-            energy_of_weight=run.herd.by_class(
-                "energy.tdn_lb_per_lb_of_weight.<class>"
-            ),
+            energy_of_weight=run.herd.by_class("energy.tdn_lb_per_lb_of_weight.<class>"),
         ),
         in_mud=work(total, *[_in_mud(run, step) for step in run.steps]),
-        without_dry_bed=work(
-            total, *[_without_dry_bed(run, step) for step in run.steps]
-        ),
+        without_dry_bed=work(total, *[_without_dry_bed(run, step) for step in run.steps]),
         in_cold_rain=_in_cold_rain(run),
     )
     _charge_losses(run, animals, charges)
@@ -102,10 +98,7 @@ def _without_dry_bed(run: SystemRun, step: StepRun) -> Figure:
         return dry and mud_at(run, place, state) == "none"
 
     counts = [
-        float(
-            state in step.states
-            and not any(has_bed(place, state) for place in step.places)
-        )
+        float(state in step.states and not any(has_bed(place, state) for place in step.places))
         for state in STATES
     ]
     return run.case.work(
@@ -121,9 +114,7 @@ def _in_cold_rain(run: SystemRun) -> Figure:
     if temperature is None or not np.isfinite(temperature.value[wet]).any():
         return _no_days(run)
     for step in run.steps:
-        open_share = sum(
-            place.hours_share.value for place in step.places if not place.roofed
-        )
+        open_share = sum(place.hours_share.value for place in step.places if not place.roofed)
         if "wet" not in step.states or not open_share:
             continue
         shares = [open_share * (state == "wet") for state in STATES]
@@ -131,9 +122,7 @@ def _in_cold_rain(run: SystemRun) -> Figure:
             work(
                 days_in_cold_rain,
                 served=step.served,
-                share_without_roof=_by_state(
-                    shares, "fraction", f"{step.path}.hours_on_method"
-                ),
+                share_without_roof=_by_state(shares, "fraction", f"{step.path}.hours_on_method"),
                 temperature=temperature,
                 critical_temperature=by_coat(
                     case,
@@ -149,9 +138,7 @@ def _in_cold_rain(run: SystemRun) -> Figure:
 
 
 def _no_days(run: SystemRun) -> Figure:
-    return Figure(
-        np.zeros((len(run.herd.groups), 1, 1, 1)), "day", sources=BY_DEFINITION
-    )
+    return Figure(np.zeros((len(run.herd.groups), 1, 1, 1)), "day", sources=BY_DEFINITION)
 
 
 def _charge_losses(run: SystemRun, animals: Animals, charges: Charges) -> None:

@@ -49,9 +49,7 @@ class Case:
         varied: Mapping[str, Array] | None = None,
     ) -> None:
         self.scenario = scenario
-        self.edition: Edition = load_edition(
-            scenario.reference_edition or newest_edition()
-        )
+        self.edition: Edition = load_edition(scenario.reference_edition or newest_edition())
         self.ledger = Ledger(keeps_workings=keeps_workings)
         self.work = self.ledger.work
         self.varied: Mapping[str, Array] = varied or {}
@@ -119,9 +117,7 @@ class Case:
             Unit of them all.
         """
         values: Array
-        if self.varied and any(
-            cell is not None and cell[0] in self.varied for cell in cells
-        ):
+        if self.varied and any(cell is not None and cell[0] in self.varied for cell in cells):
             parts = np.broadcast_arrays(
                 *(
                     np.atleast_2d(self.varied.get(cell[0], cell[1]) if cell else 0.0)
@@ -130,9 +126,9 @@ class Case:
             )
             values = np.stack(parts).reshape(shape + parts[0].shape)
         else:
-            values = np.array(
-                [cell[1] if cell else 0.0 for cell in cells], float
-            ).reshape((*shape, 1, 1))
+            values = np.array([cell[1] if cell else 0.0 for cell in cells], float).reshape(
+                (*shape, 1, 1)
+            )
         sources = None
         if self.ledger.keeps_workings:
             sources = tuple(cell[0] if cell else None for cell in cells)

@@ -47,9 +47,7 @@ class Charges:
     yearly: dict[Entry, list[Figure]] = field(default_factory=dict)
     flows: list[tuple[list[Entry], Figure]] = field(default_factory=list)
 
-    def add(
-        self, line: str, kind: Kind, escalator: Escalator | None, amount: Figure
-    ) -> None:
+    def add(self, line: str, kind: Kind, escalator: Escalator | None, amount: Figure) -> None:
         """Charge an amount each year."""
         self.yearly.setdefault(Entry(line, kind, escalator), []).append(amount)
 

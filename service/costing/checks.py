@@ -7,3 +7,8 @@ from service.costing.scenario import Scenario
 def faults_of(scenario: Scenario) -> list[Fault]:
     """Return every fault of a scenario that its single values do not show."""
     return []
+
+
+def faults_unserved(runs: object) -> list[Fault]:
+    """Return days that no step serves."""
+    return []

@@ -89,10 +89,7 @@ def construction_of(
 ) -> Construction:
     """Work every structure of a system and charge for it."""
     builder = _Builder(run, feed, floors)
-    built = [
-        builder.build(key, structure)
-        for key, structure in run.system.structures.items()
-    ]
+    built = [builder.build(key, structure) for key, structure in run.system.structures.items()]
     parts = builder.parts
     if not parts:
         return Construction([], None, None)
@@ -145,9 +142,7 @@ def _charge_cost_share(
     ]
     flows = work(
         paid_in_year,
-        amount=work(
-            negative, amount=work(side_by_side, *[item.cost_share for item in shared])
-        ),
+        amount=work(negative, amount=work(side_by_side, *[item.cost_share for item in shared])),
         year=work(side_by_side, *years),
         horizon=horizon,
     )
@@ -176,9 +171,7 @@ class _Builder:
         old: Part | None = None
         if size.addition is not None and size.existing is not None:
             old = self._part(path, structure, size.existing, existing=True, bare=True)
-            new = self._part(
-                path, structure, size.addition, existing=False, addition=True
-            )
+            new = self._part(path, structure, size.addition, existing=False, addition=True)
             cost = self.case.work(total, old.cost, new.cost)
             share_size = size.addition
             self.parts += [old, new]
@@ -215,9 +208,7 @@ class _Builder:
         elif kind in RULED_BY_HEAD:
             rule = pieces(case, run.herd, run.head, kind)
         elif kind == "manure_storage":
-            rule = storage_by_rule(
-                run, self.floors, key, structure.setting("storage_days")
-            )
+            rule = storage_by_rule(run, self.floors, key, structure.setting("storage_days"))
         elif kind == "hay_storage":
             rule = self._hay_floor()
         elif kind == "treatment_strip":
@@ -278,9 +269,7 @@ class _Builder:
             )
             if lease is not None:
                 first_built = work(shorter_of, life=first_built, lease=lease)
-        age = (
-            work(years_used, life=life, remaining_life=first_built) if existing else NOW
-        )
+        age = work(years_used, life=life, remaining_life=first_built) if existing else NOW
         top_up, interval = self._top_up(structure, size)
         return Part(
             cost=cost,
@@ -312,9 +301,7 @@ class _Builder:
                 works_of_addition,
                 unit_cost=unit,
                 size=size,
-                tie_in_cost=case.given(
-                    f"{path}.tie_in_cost", structure.tie_in_cost, "currency"
-                ),
+                tie_in_cost=case.given(f"{path}.tie_in_cost", structure.tie_in_cost, "currency"),
             )
         return case.work(
             works,
@@ -338,9 +325,7 @@ class _Builder:
                 "fraction",
             ),
             **{
-                name: self.case.given(
-                    f"{path}.{name}", getattr(structure, name), "currency"
-                )
+                name: self.case.given(f"{path}.{name}", getattr(structure, name), "currency")
                 for name in names
             },
         )
@@ -368,17 +353,13 @@ class _Builder:
         )
         return cost, self.case.reference(f"{base}.resurface_years")
 
-    def _cost_share(
-        self, path: str, terms: CostShare, cost: Figure, size: Figure
-    ) -> Figure:
+    def _cost_share(self, path: str, terms: CostShare, cost: Figure, size: Figure) -> Figure:
         case, work = self.case, self.case.work
         limits = [cost]
         if terms.rate is not None:
             eligible = cost
             if terms.eligible_cost is not None:
-                eligible = case.given(
-                    f"{path}.eligible_cost", terms.eligible_cost, "currency"
-                )
+                eligible = case.given(f"{path}.eligible_cost", terms.eligible_cost, "currency")
             rate = case.given(f"{path}.rate", terms.rate, "fraction")
             limits.append(work(portion, amount=eligible, share=rate))
         if terms.per_unit is not None:

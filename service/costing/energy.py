@@ -37,9 +37,7 @@ def needs_of(  # noqa: PLR0913 - the need hangs on all of these
     if len(needs) > 1:
         need = case.work(
             by_hours,
-            hours=case.given(
-                f"{path}.hours_on_method", step.hours_on_method, "hour/day"
-            ),
+            hours=case.given(f"{path}.hours_on_method", step.hours_on_method, "hour/day"),
             on_method=needs[0],
             at_rest=needs[1],
         )
@@ -60,12 +58,9 @@ def _need_at(  # noqa: PLR0913 - the need hangs on all of these
     states: list[str],
 ) -> Figure:
     def mud() -> Figure:
-        levels = {
-            state: case.word(f"mud_level.{place.word}.{state}") for state in states
-        }
+        levels = {state: case.word(f"mud_level.{place.word}.{state}") for state in states}
         keys = [
-            f"energy.mud_fraction.{levels[state]}" if state in levels else None
-            for state in STATES
+            f"energy.mud_fraction.{levels[state]}" if state in levels else None for state in STATES
         ]
         return case.references(keys, (len(STATES),))
 
@@ -74,9 +69,7 @@ def _need_at(  # noqa: PLR0913 - the need hangs on all of these
         cold = cold_at(case, herd, winters, groups, states, roofed=place.roofed)
         return in_mud if cold is None else case.work(total, in_mud, cold)
 
-    return case.once(
-        ("need", place.word, place.roofed, tuple(groups), tuple(states)), need
-    )
+    return case.once(("need", place.word, place.roofed, tuple(groups), tuple(states)), need)
 
 
 def cold_at(  # noqa: PLR0913 - the need hangs on all of these
@@ -144,9 +137,7 @@ def _known_states(winters: WinterRows, states: list[str]) -> list[str]:
         return []
     known = np.isfinite(winters.temperature.value).any(axis=(-2, -1))
     return [
-        state
-        for state, is_known in zip(STATES, known, strict=True)
-        if is_known and state in states
+        state for state, is_known in zip(STATES, known, strict=True) if is_known and state in states
     ]
 
 

@@ -8,6 +8,7 @@ from service.costing.allocation import start_run
 from service.costing.animals import Animals, animals_of
 from service.costing.case import Case
 from service.costing.charges import Charges
+from service.costing.checks import faults_of, faults_unserved
 from service.costing.construction import Construction, construction_of
 from service.costing.errors import InputError
 from service.costing.feed import FeedRun, feed_of
@@ -83,12 +84,25 @@ def cost(
     InputError
         If the question cannot be costed as it stands, with every fault found.
     """
-    from service.costing.checks import faults_of
-
     faults = faults_of(scenario)
     if faults:
         raise InputError(faults)
-    case = Case(scenario, keeps_workings=workings, varied=varied)
+    costing = worked(Case(scenario, keeps_workings=workings, varied=varied))
+    unserved = faults_unserved({name: item.run for name, item in costing.systems.items()})
+    if unserved:
+        raise InputError(unserved)
+    return costing
+
+
+def worked(case: Case) -> Costing:
+    """Work all systems of a case whose scenario has been checked.
+
+    Raises
+    ------
+    InputError
+        If a reference value is missing.
+    """
+    scenario = case.scenario
     herd = Herd(case)
     winters = winter_rows(case)
     rates = Rates(case)
@@ -99,9 +113,7 @@ def cost(
         for name, system in scenario.systems.items()
     }
     scale = scale_to_memory(runs[scenario.baseline])
-    systems = {
-        name: _cost_system(run, rates, book, money, scale) for name, run in runs.items()
-    }
+    systems = {name: _cost_system(run, rates, book, money, scale) for name, run in runs.items()}
     case.refuse_missing()
     return Costing(case, herd, winters, money, scale, systems)
 

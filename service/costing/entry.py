@@ -82,9 +82,7 @@ class Entry:
         schema = handler(source)
         if schema["type"] == "float":
             limits = {"ge": self.ge, "gt": self.gt, "le": self.le, "lt": self.lt}
-            schema |= {
-                name: value for name, value in limits.items() if value is not None
-            }
+            schema |= {name: value for name, value in limits.items() if value is not None}
             schema["allow_inf_nan"] = False
             if self.whole:
                 schema["multiple_of"] = 1
@@ -128,9 +126,7 @@ class Tagged:
 
 
 Text = Annotated[str, Entry("Text", longest=200)]
-Key = Annotated[
-    str, Entry("Key", "Lower-case name, joined by underscores.", pattern=KEY)
-]
+Key = Annotated[str, Entry("Key", "Lower-case name, joined by underscores.", pattern=KEY)]
 MonthDay = Annotated[str, Entry("Date", "Month and day, MM-DD.", pattern=MONTH_DAY)]
 
 

@@ -26,9 +26,7 @@ class InputError(ValueError):
 
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(faults)
-        super().__init__(
-            "; ".join(f"{fault.input}: {fault.detail}" for fault in self.faults)
-        )
+        super().__init__("; ".join(f"{fault.input}: {fault.detail}" for fault in self.faults))
 
 
 class UnknownEditionError(LookupError):

@@ -32,18 +32,14 @@ class Group:
 
     __pydantic_config__ = STRICT
 
-    animal: Annotated[
-        Animal, Entry("Animal", "Class of animal; the reference values go by it.")
-    ]
+    animal: Annotated[Animal, Entry("Animal", "Class of animal; the reference values go by it.")]
     head: Annotated[
         float,
         Entry("Head", "Animals kept through the winter.", "head", gt=0, le=20_000),
     ]
     body_weight_lb: Annotated[
         float,
-        Entry(
-            "Live weight", "Average live weight in winter.", "lb/head", ge=20, le=3_500
-        ),
+        Entry("Live weight", "Average live weight in winter.", "lb/head", ge=20, le=3_500),
     ]
     title: Text | None = None
     birth_starts: (
@@ -82,22 +78,15 @@ class Field:
 
     __pydantic_config__ = STRICT
 
-    acres: Annotated[
-        float, Entry("Acres", "Size of the field.", "acre", gt=0, le=100_000)
-    ]
+    acres: Annotated[float, Entry("Acres", "Size of the field.", "acre", gt=0, le=100_000)]
     drainage: Annotated[Drainage, Entry("Drainage", "How the soil drains in winter.")]
     forage_yield_ton_dm_per_acre: Annotated[
         float,
-        Entry(
-            "Forage yield", "Grass or hay grown in a year.", "ton DM/acre", ge=0, le=15
-        ),
+        Entry("Forage yield", "Grass or hay grown in a year.", "ton DM/acre", ge=0, le=15),
     ]
     title: Text | None = None
     slope_percent: (
-        Annotated[
-            float, Entry("Slope", "Slope of the ground.", "percent", ge=0, le=100)
-        ]
-        | None
+        Annotated[float, Entry("Slope", "Slope of the ground.", "percent", ge=0, le=100)] | None
     ) = None
     distance_to_water_ft: (
         Annotated[
@@ -112,9 +101,7 @@ class Field:
         ]
         | None
     ) = None
-    tenure: Annotated[
-        Literal["owned", "rented"], Entry("Tenure", "Owned or rented.")
-    ] = "owned"
+    tenure: Annotated[Literal["owned", "rented"], Entry("Tenure", "Owned or rented.")] = "owned"
     lease_years_left: (
         Annotated[
             float,
@@ -214,15 +201,11 @@ class Hay:
             le=3_000,
         ),
     ]
-    storage: Annotated[
-        Storage, Entry("Hay storage", "Where the hay is kept until it is fed.")
-    ]
+    storage: Annotated[Storage, Entry("Hay storage", "Where the hay is kept until it is fed.")]
     price_per_ton: (
         Annotated[
             float,
-            Entry(
-                "Hay price", "Price delivered, as fed.", "currency/ton", ge=0, le=5_000
-            ),
+            Entry("Hay price", "Price delivered, as fed.", "currency/ton", ge=0, le=5_000),
         ]
         | None
     ) = None
@@ -241,9 +224,7 @@ class Hay:
     ) = None
     bales_on_hand: Annotated[
         float,
-        Entry(
-            "Bales on hand", "Bales in store before winter.", "bale", ge=0, le=100_000
-        ),
+        Entry("Bales on hand", "Bales in store before winter.", "bale", ge=0, le=100_000),
     ] = 0.0
     home_grown_fraction: Annotated[
         float,
@@ -272,9 +253,7 @@ class Hay:
     cost_to_make_per_ton: (
         Annotated[
             float,
-            Entry(
-                "Cost to make", "Making a ton of hay.", "currency/ton", ge=0, le=5_000
-            ),
+            Entry("Cost to make", "Making a ton of hay.", "currency/ton", ge=0, le=5_000),
         ]
         | None
     ) = None
@@ -312,9 +291,7 @@ class Supplement:
     ]
     crude_protein_fraction: Annotated[
         float,
-        Entry(
-            "Crude protein", "Crude protein of the dry matter.", "fraction", gt=0, le=1
-        ),
+        Entry("Crude protein", "Crude protein of the dry matter.", "fraction", gt=0, le=1),
     ]
     title: Text | None = None
 
@@ -340,26 +317,15 @@ class Machine:
         Entry("Least charge", "Least charge for a visit.", "currency", ge=0, le=10_000),
     ] = 0.0
     machine_class: (
-        Annotated[
-            Key, Entry("Machine class", "Class of ASABE D497 for value and repairs.")
-        ]
-        | None
+        Annotated[Key, Entry("Machine class", "Class of ASABE D497 for value and repairs.")] | None
     ) = None
     list_price: (
-        Annotated[
-            float, Entry("List price", "Price new today.", "currency", gt=0, le=1e7)
-        ]
-        | None
+        Annotated[float, Entry("List price", "Price new today.", "currency", gt=0, le=1e7)] | None
     ) = None
     price: (
-        Annotated[
-            float, Entry("Worth", "What it is worth now.", "currency", ge=0, le=1e7)
-        ]
-        | None
+        Annotated[float, Entry("Worth", "What it is worth now.", "currency", ge=0, le=1e7)] | None
     ) = None
-    age_years: (
-        Annotated[float, Entry("Age", "Age now.", "year", ge=0, le=100)] | None
-    ) = None
+    age_years: Annotated[float, Entry("Age", "Age now.", "year", ge=0, le=100)] | None = None
     years_kept: (
         Annotated[
             float,
@@ -370,9 +336,7 @@ class Machine:
     hours_per_year: (
         Annotated[
             float,
-            Entry(
-                "Hours a year", "Use in a year, all work.", "hour/year", gt=0, le=8_760
-            ),
+            Entry("Hours a year", "Use in a year, all work.", "hour/year", gt=0, le=8_760),
         ]
         | None
     ) = None
@@ -384,8 +348,7 @@ class Machine:
         | None
     ) = None
     pto_hp: (
-        Annotated[float, Entry("PTO power", "Power at the PTO.", "hp", gt=0, le=1_000)]
-        | None
+        Annotated[float, Entry("PTO power", "Power at the PTO.", "hp", gt=0, le=1_000)] | None
     ) = None
 
 
@@ -396,9 +359,7 @@ class NutrientsBought:
     __pydantic_config__ = STRICT
 
     n: Annotated[bool, Entry("Buys nitrogen", "Whether nitrogen is bought.")] = False
-    p2o5: Annotated[bool, Entry("Buys phosphate", "Whether phosphate is bought.")] = (
-        False
-    )
+    p2o5: Annotated[bool, Entry("Buys phosphate", "Whether phosphate is bought.")] = False
     k2o: Annotated[bool, Entry("Buys potash", "Whether potash is bought.")] = False
 
 
@@ -418,12 +379,8 @@ class Prices:
         float,
         Entry("Bedding", "Straw or stalks, delivered.", "currency/ton", ge=0, le=2_000),
     ]
-    nitrogen_per_lb: Annotated[
-        float, Entry("Nitrogen", "N.", "currency/lb", ge=0, le=20)
-    ]
-    p2o5_per_lb: Annotated[
-        float, Entry("Phosphate", "P2O5.", "currency/lb", ge=0, le=20)
-    ]
+    nitrogen_per_lb: Annotated[float, Entry("Nitrogen", "N.", "currency/lb", ge=0, le=20)]
+    p2o5_per_lb: Annotated[float, Entry("Phosphate", "P2O5.", "currency/lb", ge=0, le=20)]
     k2o_per_lb: Annotated[float, Entry("Potash", "K2O.", "currency/lb", ge=0, le=20)]
     own_labor_fraction: Annotated[
         float,
@@ -470,9 +427,7 @@ class Loan:
 
     __pydantic_config__ = STRICT
 
-    rate: Annotated[
-        float, Entry("Loan rate", "Nominal rate.", "fraction/year", ge=0, le=1)
-    ]
+    rate: Annotated[float, Entry("Loan rate", "Nominal rate.", "fraction/year", ge=0, le=1)]
     years: Annotated[
         float, Entry("Loan years", "Yearly payments.", "year", ge=1, le=50, whole=True)
     ]
@@ -529,15 +484,12 @@ class Finance:
     nominal_rate: (
         Annotated[
             float,
-            Entry(
-                "Nominal rate", "With inflation in it.", "fraction/year", gt=-0.5, le=2
-            ),
+            Entry("Nominal rate", "With inflation in it.", "fraction/year", gt=-0.5, le=2),
         ]
         | None
     ) = None
     inflation: (
-        Annotated[float, Entry("Inflation", "Yearly.", "fraction/year", gt=-0.5, le=2)]
-        | None
+        Annotated[float, Entry("Inflation", "Yearly.", "fraction/year", gt=-0.5, le=2)] | None
     ) = None
     machine_costing: Annotated[
         Literal["full", "operating_only"],
@@ -582,9 +534,7 @@ class Limits:
     acres_to_fix: (
         Annotated[
             float,
-            Entry(
-                "Acres to fix", "Damaged in a mean winter.", "acre", ge=0, le=100_000
-            ),
+            Entry("Acres to fix", "Damaged in a mean winter.", "acre", ge=0, le=100_000),
         ]
         | None
     ) = None
@@ -618,9 +568,7 @@ class AnimalLosses:
     ] = 0.0
     value_per_young: Annotated[
         float,
-        Entry(
-            "Value of young", "A calf or lamb lost.", "currency/head", ge=0, le=20_000
-        ),
+        Entry("Value of young", "A calf or lamb lost.", "currency/head", ge=0, le=20_000),
     ] = 0.0
     foot_cost_per_head_mud_day: Annotated[
         float,

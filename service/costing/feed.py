@@ -56,14 +56,8 @@ def feed_of(run: SystemRun, charges: Charges) -> FeedRun:
     for step in run.steps:
         _eat(run, step)
     hay_steps = [step for step in run.steps if step.waste is not None]
-    eaten = (
-        work(total, *[step.eaten_in_all for step in hay_steps])
-        if hay_steps
-        else NO_FEED
-    )
-    offered = (
-        work(total, *[step.offered for step in hay_steps]) if hay_steps else NO_FEED
-    )
+    eaten = work(total, *[step.eaten_in_all for step in hay_steps]) if hay_steps else NO_FEED
+    offered = work(total, *[step.offered for step in hay_steps]) if hay_steps else NO_FEED
     storage = run.case.scenario.hay.storage
     stored = work(
         hay_stored,
@@ -82,9 +76,7 @@ def feed_of(run: SystemRun, charges: Charges) -> FeedRun:
         if grass_steps
         else NO_FEED,
         supplement=_supplement_of(run),
-        eaten_by_group=work(
-            total, *[work(over_states, amounts=step.eaten) for step in run.steps]
-        ),
+        eaten_by_group=work(total, *[work(over_states, amounts=step.eaten) for step in run.steps]),
         late_summer=late,
         late_summer_hay=late.caused if late else NO_FEED,
     )
@@ -117,18 +109,14 @@ def _eat(run: SystemRun, step: StepRun) -> None:
     )
     step.bales_left = work(
         bales_not_used,
-        set_out=given(
-            f"{step.path}.bales_set_out", step.step.setting("bales_set_out"), "bale"
-        ),
+        set_out=given(f"{step.path}.bales_set_out", step.step.setting("bales_set_out"), "bale"),
         used=step.bales,
     )
 
 
 def _supplement_of(run: SystemRun) -> Figure:
     parts = [
-        run.case.work(
-            supplement_fed, served=step.served, head=run.head, supplement=supplement
-        )
+        run.case.work(supplement_fed, served=step.served, head=run.head, supplement=supplement)
         for step in run.steps
         if (supplement := run.herd.supplement(step.feed)) is not None
     ]
@@ -162,9 +150,7 @@ def _charge_hay(run: SystemRun, charges: Charges, feed: FeedRun) -> None:
             line,
             "home_grown",
             "hay",
-            work(
-                feed_cost, dry_matter=made, dry_matter_fraction=dry_matter, price=worth
-            ),
+            work(feed_cost, dry_matter=made, dry_matter_fraction=dry_matter, price=worth),
         )
     if feed.late_summer is not None:
         cost = work(
@@ -179,9 +165,7 @@ def _charge_hay(run: SystemRun, charges: Charges, feed: FeedRun) -> None:
 def _worth_of_home_grown(run: SystemRun) -> Figure:
     hay = run.case.scenario.hay
     if hay.valued_at == "cost_to_make":
-        return run.case.given(
-            "hay.cost_to_make_per_ton", hay.cost_to_make_per_ton, "currency/ton"
-        )
+        return run.case.given("hay.cost_to_make_per_ton", hay.cost_to_make_per_ton, "currency/ton")
     return run.case.work(
         worth_less_selling,
         price=run.winters.hay_price,
@@ -202,9 +186,7 @@ def _charge_supplement(run: SystemRun, charges: Charges, feed: FeedRun) -> None:
         dry_matter_fraction=given(
             "supplement.dry_matter_fraction", supplement.dry_matter_fraction, "fraction"
         ),
-        price=given(
-            "supplement.price_per_ton", supplement.price_per_ton, "currency/ton"
-        ),
+        price=given("supplement.price_per_ton", supplement.price_per_ton, "currency/ton"),
     )
     charges.add("supplement", "paid", "supplement", cost)
 
@@ -219,9 +201,7 @@ def _charge_stockpile(
     for step in grass_steps:
         acres = case.given(f"{step.path}.acres", step.step.setting("acres"), "acre")
         nitrogen = nitrogen_of(case, step.step, step.path)
-        price = case.given(
-            "prices.nitrogen_per_lb", prices.nitrogen_per_lb, "currency/lb"
-        )
+        price = case.given("prices.nitrogen_per_lb", prices.nitrogen_per_lb, "currency/lb")
         cost = work(nitrogen_cost, acres=acres, nitrogen=nitrogen, price=price)
         charges.add("stockpile_fertilizer", "paid", "fertilizer", cost)
         spread = work(

@@ -57,17 +57,13 @@ def fertility_of(run: SystemRun, charges: Charges) -> Fertility:
             price=_prices(run.case),
             counted_fraction=_counted(run.case),
         )
-        charges.add(
-            "nutrient_credit", "credit", "nutrients", work(negative, amount=worth)
-        )
+        charges.add("nutrient_credit", "credit", "nutrients", work(negative, amount=worth))
     return fertility
 
 
 def by_nutrient(case: Case, key: str) -> Figure:
     """Return a reference value of each nutrient, shape (nutrients, draws, rows)."""
-    figure = case.references(
-        [key.format(name) for name in NUTRIENTS], (len(NUTRIENTS),)
-    )
+    figure = case.references([key.format(name) for name in NUTRIENTS], (len(NUTRIENTS),))
     return Figure(figure.value, "fraction", axes=("nutrient",), sources=figure.sources)
 
 
@@ -89,9 +85,7 @@ def _in_hay(case: Case) -> Figure:
     protein = case.scenario.hay.crude_protein_fraction
     return case.work(
         nutrients_in_hay,
-        crude_protein_fraction=case.given(
-            "hay.crude_protein_fraction", protein, "fraction"
-        ),
+        crude_protein_fraction=case.given("hay.crude_protein_fraction", protein, "fraction"),
         p2o5=case.reference("nutrient.in_hay_lb_per_ton_dm.p2o5"),
         k2o=case.reference("nutrient.in_hay_lb_per_ton_dm.k2o"),
     )
@@ -129,9 +123,7 @@ def _prices(case: Case) -> Figure:
         (len(names),),
         "currency/lb",
     )
-    return Figure(
-        figure.value, "currency/lb", axes=("nutrient",), sources=figure.sources
-    )
+    return Figure(figure.value, "currency/lb", axes=("nutrient",), sources=figure.sources)
 
 
 def _counted(case: Case) -> Figure:
@@ -140,9 +132,7 @@ def _counted(case: Case) -> Figure:
     hay = case.scenario.hay
     full = prices.nutrient_value_counted == "full"
     path = "prices.nutrient_value_counted" if full else "prices.nutrients_bought"
-    counts = [
-        float(full or getattr(prices.nutrients_bought, name)) for name in NUTRIENTS
-    ]
+    counts = [float(full or getattr(prices.nutrients_bought, name)) for name in NUTRIENTS]
     sources = tuple(path if full else f"{path}.{name}" for name in NUTRIENTS)
     counted = Figure(
         np.array(counts).reshape(-1, 1, 1),

@@ -56,9 +56,7 @@ class Ledger:
     def __init__(self, *, keeps_workings: bool) -> None:
         self.keeps_workings = keeps_workings
 
-    def work(
-        self, function: Callable[..., Any], *parts: Figure, **arguments: Figure
-    ) -> Figure:
+    def work(self, function: Callable[..., Any], *parts: Figure, **arguments: Figure) -> Figure:
         """Apply a formula to figures.
 
         Raises
@@ -82,9 +80,7 @@ class Ledger:
                 **{name: argument.value for name, argument in arguments.items()},
             )
         else:
-            value = function(
-                **{name: argument.value for name, argument in arguments.items()}
-            )
+            value = function(**{name: argument.value for name, argument in arguments.items()})
         figure = Figure(value, unit)
         if self.keeps_workings:
             figure.signature = signature
@@ -93,9 +89,7 @@ class Ledger:
         return figure
 
 
-def _fit(
-    signature: Signature, name: str, wanted: str | None, got: str, unit: str
-) -> str:
+def _fit(signature: Signature, name: str, wanted: str | None, got: str, unit: str) -> str:
     """Return the unit of the result, now that an argument has a unit not written out."""
     if wanted == COUNT:
         return unit

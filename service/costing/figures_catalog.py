@@ -325,9 +325,7 @@ WHOLE_COSTING = (
 def figures() -> tuple[CatalogFigure, ...]:
     """Every figure of the answer, in the order in which it stands there."""
     of_lines = tuple(
-        CatalogFigure(
-            f"lines.{key}", "currency/year", line.meaning, lower_is_better=True
-        )
+        CatalogFigure(f"lines.{key}", "currency/year", line.meaning, lower_is_better=True)
         for key, line in LINES.items()
     )
     of_systems = tuple(

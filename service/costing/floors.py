@@ -49,10 +49,7 @@ def floors_in_use(run: SystemRun, charges: Charges) -> list[FloorRun]:
     used: list[FloorRun] = []
     for key, floor in floors_of(run.system).items():
         stays = [
-            (step, place)
-            for step in run.steps
-            for place in step.places
-            if place.structure == key
+            (step, place) for step in run.steps for place in step.places if place.structure == key
         ]
         if stays:
             used.append(_floor_run(run, floor, stays))
@@ -68,14 +65,10 @@ def floors_in_use(run: SystemRun, charges: Charges) -> list[FloorRun]:
     return used
 
 
-def _floor_run(
-    run: SystemRun, floor: Floor, stays: list[tuple[StepRun, Place]]
-) -> FloorRun:
+def _floor_run(run: SystemRun, floor: Floor, stays: list[tuple[StepRun, Place]]) -> FloorRun:
     case, work = run.case, run.case.work
     kind = floor.structure.kind
-    days = work(
-        days_in_use, *[step.days_run for step, _ in stays], days=run.winters.total_days
-    )
+    days = work(days_in_use, *[step.days_run for step, _ in stays], days=run.winters.total_days)
     fallen = [_manure_of(run, step, place) for step, place in stays]
     bedded = [_bedding_of(run, kind, step, place) for step, place in stays]
     wasted = [
@@ -110,9 +103,7 @@ def _floor_run(
         rain=rain,
         collected_fraction=collected,
         tons=tons,
-        loads=work(
-            loads, tons=tons, tons_per_load=case.reference("manure.spreader_load_ton")
-        ),
+        loads=work(loads, tons=tons, tons_per_load=case.reference("manure.spreader_load_ton")),
         scrapings=work(
             scrapings,
             days=days,
@@ -134,9 +125,7 @@ def _manure_of(run: SystemRun, step: StepRun, place: Place) -> Figure:
 
 def _bedding_of(run: SystemRun, kind: str, step: StepRun, place: Place) -> Figure:
     keys = [
-        f"bedding.fraction_of_body_weight.{kind}.{state}"
-        if state in step.states
-        else None
+        f"bedding.fraction_of_body_weight.{kind}.{state}" if state in step.states else None
         for state in STATES
     ]
     return run.case.work(
@@ -158,9 +147,7 @@ def _rain_on(run: SystemRun, floor: Floor, days: Figure) -> Figure:
         rain_on_floor,
         rain=rain,
         area=area,
-        rain_kept_fraction=run.case.reference(
-            f"manure.rain_kept_fraction.{floor.structure.kind}"
-        ),
+        rain_kept_fraction=run.case.reference(f"manure.rain_kept_fraction.{floor.structure.kind}"),
         days=days,
     )
 

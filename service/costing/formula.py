@@ -38,9 +38,7 @@ def formula(words: str) -> Callable[[F], F]:
 
     def register(function: F) -> F:
         hints = get_type_hints(function, include_extras=True)
-        units: dict[str, Unit] = {
-            name: hint.__metadata__[0] for name, hint in hints.items()
-        }
+        units: dict[str, Unit] = {name: hint.__metadata__[0] for name, hint in hints.items()}
         result = units.pop("return")
         many = next(
             (

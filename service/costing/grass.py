@@ -106,26 +106,18 @@ def late_summer(
 ) -> LateSummer | None:
     """Return the late summer of a system, or None if it shuts nothing."""
     closing = {
-        key: step
-        for key, step in system.steps.items()
-        if step.setting("closing_date") is not None
+        key: step for key, step in system.steps.items() if step.setting("closing_date") is not None
     }
     if not closing:
         return None
     work = case.work
-    first = min(
-        closing, key=lambda key: day_of_year(closing[key].setting("closing_date"))
-    )
-    last = max(
-        closing, key=lambda key: day_of_year(closing[key].setting("dormancy_date"))
-    )
+    first = min(closing, key=lambda key: day_of_year(closing[key].setting("closing_date")))
+    last = max(closing, key=lambda key: day_of_year(closing[key].setting("dormancy_date")))
     path = f"systems.{name}.plan"
     start = case.given(
         f"{path}.{first}.closing_date", closing[first].setting("closing_date"), "date"
     )
-    end = case.given(
-        f"{path}.{last}.dormancy_date", closing[last].setting("dormancy_date"), "date"
-    )
+    end = case.given(f"{path}.{last}.dormancy_date", closing[last].setting("dormancy_date"), "date")
     days = work(days_from_to, start=start, end=end)
     feed = herd.stockpile(start, work(day_before, day=end))
     fields = case.scenario.land.fields

@@ -48,9 +48,7 @@ class Damage:
 
     def of(self, case: Case, severity: str) -> Figure:
         """Return the acres of one severity on all fields."""
-        parts = [
-            acres[severity] for acres in self.by_field.values() if severity in acres
-        ]
+        parts = [acres[severity] for acres in self.by_field.values() if severity in acres]
         return case.work(total, *parts) if parts else NO_ACRES
 
 
@@ -69,9 +67,7 @@ def _trampling(run: SystemRun, step: StepRun, place: Place) -> Trampling:
     name = place.field or ""
     field_ = case.scenario.land.fields[name]
     base = f"{place.word}.{field_.drainage}"
-    severities = {
-        state: case.word(f"trampling.severity.{base}.{state}") for state in step.states
-    }
+    severities = {state: case.word(f"trampling.severity.{base}.{state}") for state in step.states}
     ground = case.given(f"land.fields.{name}.acres", field_.acres, "acre")
     if place.feeds_here and step.grass is not None:
         ground = case.given(f"{step.path}.acres", step.step.setting("acres"), "acre")
@@ -140,18 +136,13 @@ def scale_to_memory(run: SystemRun) -> Figure:
     trampled = [
         case.work(
             total,
-            *[
-                _trampled(case, item, severity, UNSCALED)
-                for severity in item.square_feet
-            ],
+            *[_trampled(case, item, severity, UNSCALED) for severity in item.square_feet],
         )
         if item.square_feet
         else NO_ACRES
         for item in tramplings
     ]
-    on_field = np.array(
-        [[float(item.field == name) for item in tramplings] for name in names]
-    )
+    on_field = np.array([[float(item.field == name) for item in tramplings] for name in names])
     return case.work(
         damage_scale,
         memory=case.given("land.acres_repaired_last_spring", memory, "acre"),
@@ -168,10 +159,7 @@ def scale_to_memory(run: SystemRun) -> Figure:
         ),
         edges=case.work(
             side_by_side,
-            *[
-                case.work(total, *edges[name]) if name in edges else NO_ACRES
-                for name in names
-            ],
+            *[case.work(total, *edges[name]) if name in edges else NO_ACRES for name in names],
         ),
     )
 
@@ -234,9 +222,7 @@ def _years_lost(case: Case, key: str, discount_rate: Figure) -> Figure:
     )
 
 
-def charge_damage(
-    run: SystemRun, damage: Damage, discount_rate: Figure, charges: Charges
-) -> None:
+def charge_damage(run: SystemRun, damage: Damage, discount_rate: Figure, charges: Charges) -> None:
     """Charge the repair of damaged ground and the grass that it does not grow."""
     case, work = run.case, run.case.work
     value = case.given(
@@ -263,8 +249,6 @@ def charge_damage(
                     "ton DM/acre",
                 ),
                 forage_value=value,
-                years_lost=case.once(
-                    loss, partial(_years_lost, case, loss, discount_rate)
-                ),
+                years_lost=case.once(loss, partial(_years_lost, case, loss, discount_rate)),
             )
             charges.add("forage_lost", "forgone", "forage", lost)

@@ -58,9 +58,7 @@ class Herd:
 
     def _array(self, name: str, unit: str) -> Figure:
         herd = self.case.scenario.herd
-        cells: list[Cell] = [
-            (f"herd.{key}.{name}", getattr(herd[key], name)) for key in herd
-        ]
+        cells: list[Cell] = [(f"herd.{key}.{name}", getattr(herd[key], name)) for key in herd]
         return self.case.array(cells, (len(herd), 1), unit)
 
     def head(self, system: str, changes: Mapping[str, HerdChange]) -> Figure:
@@ -82,9 +80,7 @@ class Herd:
         ``key`` has ``<class>`` where the class stands; groups not in ``members`` have 0.
         """
         keys = [
-            key.replace("<class>", animal)
-            if members is None or group in members
-            else None
+            key.replace("<class>", animal) if members is None or group in members else None
             for group, animal in zip(self.groups, self.animals, strict=True)
         ]
         return self.case.references(keys, (len(keys), 1))
@@ -102,9 +98,7 @@ class Herd:
         self._stages[first_day.value, last_day.value] = figure
         return figure
 
-    def _stages_of(
-        self, key: str, group: Group, first_day: Figure, last_day: Figure
-    ) -> Figure:
+    def _stages_of(self, key: str, group: Group, first_day: Figure, last_day: Figure) -> Figure:
         case = self.case
         if group.birth_starts is None:
             stage = stated_stage(group)
@@ -115,9 +109,7 @@ class Herd:
             stage_shares,
             first_day=first_day,
             last_day=last_day,
-            birth_starts=case.given(
-                f"herd.{key}.birth_starts", group.birth_starts, "date"
-            ),
+            birth_starts=case.given(f"herd.{key}.birth_starts", group.birth_starts, "date"),
             birth_season_days=case.given(
                 f"herd.{key}.birth_season_days", group.birth_season_days, "day"
             ),
@@ -146,9 +138,7 @@ class Herd:
         first_day, last_day = self.winter_days()
         return self.feed(
             self.case.given("hay.tdn_fraction", hay.tdn_fraction, "fraction"),
-            self.case.given(
-                "hay.crude_protein_fraction", hay.crude_protein_fraction, "fraction"
-            ),
+            self.case.given("hay.crude_protein_fraction", hay.crude_protein_fraction, "fraction"),
             first_day,
             last_day,
         )
@@ -170,9 +160,7 @@ class Herd:
             self.case.given("winter.last_day", winter.last_day, "date"),
         )
 
-    def feed(
-        self, tdn: Figure, protein: Figure, first_day: Figure, last_day: Figure
-    ) -> Feed:
+    def feed(self, tdn: Figure, protein: Figure, first_day: Figure, last_day: Figure) -> Feed:
         """Return a feed and the intake of it on a stretch of days."""
         base = tdn.sources
         cached = self._feeds.get((str(base), first_day.value, last_day.value))
@@ -215,9 +203,7 @@ class Herd:
         by_stage = case.work(
             supplement_by_stage,
             intake=feed.by_stage,
-            tdn_required=self.by_stage(
-                "requirement.tdn_fraction.<class>.<stage>", stages
-            ),
+            tdn_required=self.by_stage("requirement.tdn_fraction.<class>.<stage>", stages),
             tdn_fraction=feed.tdn,
             supplement_tdn_fraction=case.given(
                 "supplement.tdn_fraction", supplement.tdn_fraction, "fraction"

@@ -69,20 +69,14 @@ def _without_needless_scope(merged: dict[tuple[Any, ...], Input]) -> Iterator[In
     }
     for found in merged.values():
         scope = next(
-            (
-                words
-                for place, words in everywhere.items()
-                if found.path.startswith(f"{place}.")
-            ),
+            (words for place, words in everywhere.items() if found.path.startswith(f"{place}.")),
             (),
         )
         yield replace(found, applies_to=()) if found.applies_to == scope else found
 
 
 def _record(record: Record, path: str, word: str) -> Iterator[Input]:
-    shared = [
-        m.shape.entry for m in record.members.values() if isinstance(m.shape, Leaf)
-    ]
+    shared = [m.shape.entry for m in record.members.values() if isinstance(m.shape, Leaf)]
     for member in record.members.values():
         place = joined((path, member.name))
         shape = member.shape
@@ -90,11 +84,7 @@ def _record(record: Record, path: str, word: str) -> Iterator[Input]:
             title = shape.entry.title
             if shared.count(shape.entry) > 1:
                 words = member.name.replace("_", " ")
-                title = (
-                    words.capitalize()
-                    if title.lower() in words
-                    else f"{title}, {words}"
-                )
+                title = words.capitalize() if title.lower() in words else f"{title}, {words}"
             yield _input(place, replace(shape.entry, title=title), shape, member, word)
         else:
             yield from _deeper(shape, place, member, word)

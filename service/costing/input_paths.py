@@ -51,9 +51,7 @@ def _step_names(items: Sequence[Any]) -> list[str]:
 def _row_names(items: Sequence[Any]) -> list[str]:
     seasons = [item.get(SEASON) if isinstance(item, dict) else None for item in items]
     return [
-        season
-        if isinstance(season, str) and season and seasons.count(season) == 1
-        else str(number)
+        season if isinstance(season, str) and season and seasons.count(season) == 1 else str(number)
         for number, season in enumerate(seasons, start=1)
     ]
 

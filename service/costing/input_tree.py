@@ -5,7 +5,7 @@ walk this tree; nothing is declared here a second time.
 """
 
 from collections.abc import Mapping
-from dataclasses import MISSING, dataclass, fields, is_dataclass
+from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
 from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_type_hints
@@ -159,6 +159,7 @@ def _shape(hint: Any, name: str) -> Shape:  # noqa: ANN401, PLR0911 - a type as 
     if origin is list:
         item = _shape(arguments[0], name)
         if isinstance(item, Leaf):
+            entry = replace(entry, pattern=item.entry.pattern)
             return Leaf(WORDS if item.sort == WORD else NAMES, entry, item.choices)
         return ListOf(item, PLACEHOLDERS[name])
     if origin is Literal:
@@ -196,12 +197,8 @@ def _merged(entries: list[Entry], name: str) -> Entry:
         return Entry(_words(name))
     last = entries[-1]
     title = _words(name) if last.title == UNTITLED else last.title
-    pattern = next(
-        (entry.pattern for entry in entries if entry.pattern is not None), None
-    )
-    longest = next(
-        (entry.longest for entry in entries if entry.longest is not None), None
-    )
+    pattern = next((entry.pattern for entry in entries if entry.pattern is not None), None)
+    longest = next((entry.longest for entry in entries if entry.longest is not None), None)
     return Entry(
         title=title,
         meaning=last.meaning,

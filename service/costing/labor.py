@@ -110,20 +110,14 @@ def labor_of(
     """Work all tasks of a system and charge for them; None if it has none."""
     tasks = [
         *_step_tasks(run, book, rates),
-        *_structure_tasks(
-            run, book, rates, {floor.floor.key: floor for floor in floors}
-        ),
+        *_structure_tasks(run, book, rates, {floor.floor.key: floor for floor in floors}),
     ]
     if not tasks:
         return None
     case, work = run.case, run.case.work
     driver = work(drivers_of_tasks, *[item.driver for item in tasks])
-    people = work(
-        task_minutes, driver=driver, minutes_each=_each(case, tasks, "person_minutes")
-    )
-    machines = work(
-        task_minutes, driver=driver, minutes_each=_each(case, tasks, "machine_minutes")
-    )
+    people = work(task_minutes, driver=driver, minutes_each=_each(case, tasks, "person_minutes"))
+    machines = work(task_minutes, driver=driver, minutes_each=_each(case, tasks, "machine_minutes"))
     own = people
     if any(item.rate and item.rate.pays_operator for item in tasks):
         pays = [bool(item.rate and item.rate.pays_operator) for item in tasks]
@@ -193,9 +187,7 @@ def _step_drivers(run: SystemRun, step: StepRun) -> dict[str, Figure | None]:
         moves = work(
             moves_of,
             days_run=step.days_run,
-            days_per_move=case.given(
-                f"{step.path}.days_per_move", days_per_move, "day"
-            ),
+            days_per_move=case.given(f"{step.path}.days_per_move", days_per_move, "day"),
         )
     acres = step.acres_covered
     if step.grass is not None:
@@ -237,17 +229,13 @@ def _mask(counted: list[bool]) -> Figure:
     return Figure(values, COUNT, sources=BY_DEFINITION, axes=("task",))
 
 
-def _charge_people(
-    run: SystemRun, charges: Charges, tasks: list[TaskRun], minutes: Figure
-) -> None:
+def _charge_people(run: SystemRun, charges: Charges, tasks: list[TaskRun], minutes: Figure) -> None:
     case, work = run.case, run.case.work
     prices = case.scenario.prices
     costs = work(
         labor_cost,
         minutes=minutes,
-        wage=case.given(
-            "prices.labor_per_hour", prices.labor_per_hour, "currency/hour"
-        ),
+        wage=case.given("prices.labor_per_hour", prices.labor_per_hour, "currency/hour"),
     )
     own = case.given("prices.own_labor_fraction", prices.own_labor_fraction, "fraction")
     for line in ("labor", "manure_handling"):
@@ -269,9 +257,7 @@ def _charge_machines(
     work = run.case.work
     if not any(item.rate for item in tasks):
         return
-    rate = work(
-        side_by_side, *[item.rate.paid if item.rate else NO_RATE for item in tasks]
-    )
+    rate = work(side_by_side, *[item.rate.paid if item.rate else NO_RATE for item in tasks])
     least = [item.rate.least_charge if item.rate else None for item in tasks]
     if any(least):
         paid = work(
@@ -290,16 +276,11 @@ def _charge_machines(
         per_hour = work(side_by_side, *[each or NO_RATE for each in ownership])
         owned = work(machine_cost, minutes=minutes, rate=per_hour)
     for line in ("machinery", "manure_handling"):
-        counted = [
-            item.rate is not None and (item.line or "machinery") == line
-            for item in tasks
-        ]
+        counted = [item.rate is not None and (item.line or "machinery") == line for item in tasks]
         if not any(counted):
             continue
         mask = _mask(counted)
-        charges.add(
-            line, "paid", "machinery", work(sum_of_tasks, costs=paid, counted=mask)
-        )
+        charges.add(line, "paid", "machinery", work(sum_of_tasks, costs=paid, counted=mask))
         if owned is not None:
             cost = work(sum_of_tasks, costs=owned, counted=mask)
             charges.add(line, "ownership", "machinery", cost)

@@ -35,9 +35,7 @@ class _UnknownPathError(LookupError):
         super().__init__(detail)
 
 
-def with_settings(
-    document: dict[str, Any], settings: Mapping[str, Any]
-) -> dict[str, Any]:
+def with_settings(document: dict[str, Any], settings: Mapping[str, Any]) -> dict[str, Any]:
     """Return the document with single inputs changed.
 
     Parameters
@@ -99,9 +97,7 @@ def _overlaps(paths: Sequence[str]) -> list[Fault]:
     for path in paths:
         outer = next((other for other in paths if path.startswith(f"{other}.")), None)
         if outer is not None and not path.startswith(f"{ASSUMPTIONS}."):
-            faults.append(
-                Fault(path, f"{outer} is set as well, and this lies inside it.")
-            )
+            faults.append(Fault(path, f"{outer} is set as well, and this lies inside it."))
     return faults
 
 
@@ -120,16 +116,9 @@ def _place(path: str, document: dict[str, Any], *, dropped: bool) -> Keys:
         node = _inside(node, key)
     if isinstance(shape, Leaf | WordOrMap):
         return tuple(keys)
-    if (
-        dropped
-        and isinstance(shape, Record)
-        and member is not None
-        and not member.required
-    ):
+    if dropped and isinstance(shape, Record) and member is not None and not member.required:
         return tuple(keys)
-    names = [
-        joined((path, name)) for name in _names(shape, node, done[-1] if done else "")
-    ]
+    names = [joined((path, name)) for name in _names(shape, node, done[-1] if done else "")]
     message = f"{path or 'the empty path'} is not one value"
     message += f"; name one of {', '.join(names)}." if names else "."
     raise _UnknownPathError(message, names[0] if names else None)

@@ -46,9 +46,7 @@ def floors_of(system: System) -> dict[str, Floor]:
         if structure.kind == "roof"
     }
     return {
-        key: Floor(
-            key, structure, KINDS[structure.kind].always_roofed or key in covered
-        )
+        key: Floor(key, structure, KINDS[structure.kind].always_roofed or key in covered)
         for key, structure in system.structures.items()
         if KINDS[structure.kind].is_floor
     }
@@ -119,8 +117,4 @@ def _place(  # noqa: PLR0913 - a place is this many facts
 
 def states_of(step: Step) -> list[str]:
     """Return the ground states on which a step may be used."""
-    return [
-        state
-        for state in STATES
-        if step.ground_states is None or state in step.ground_states
-    ]
+    return [state for state in STATES if step.ground_states is None or state in step.ground_states]

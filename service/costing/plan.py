@@ -49,9 +49,7 @@ class Margin:
             le=5,
         ),
     ]
-    weight_lb: Annotated[
-        float, Entry("Sale weight", "Of one sold.", "lb/head", gt=0, le=3_500)
-    ]
+    weight_lb: Annotated[float, Entry("Sale weight", "Of one sold.", "lb/head", gt=0, le=3_500)]
     price_per_lb: Annotated[
         float,
         Entry("Sale price", "Per pound of live weight.", "currency/lb", ge=0, le=100),
@@ -74,9 +72,7 @@ class System:
 
     __pydantic_config__ = STRICT
 
-    plan: Annotated[
-        list[AnyStep], Entry("Plan", "Steps in the order in which they are used.")
-    ]
+    plan: Annotated[list[AnyStep], Entry("Plan", "Steps in the order in which they are used.")]
     title: Text | None = None
     structures: dict[Key, AnyStructure] = field(default_factory=dict)
     herd_change: dict[Key, HerdChange] = field(default_factory=dict)

@@ -6,17 +6,16 @@ import numpy as np
 
 from service.costing.averages import by_group, largest, mean, mean_of, number
 from service.costing.engine import Costing, SystemCosting
+from service.costing.figure import Figure
 from service.costing.formulas.hay import bales_left_after, bales_to_buy
 from service.costing.units import (
+    DAYS_BEFORE_GRASS,
     NUTRIENTS,
     POUNDS_PER_TON,
     SEVERITIES,
     STATES,
 )
 from service.costing.workday import workday_of
-
-DAYS_BEFORE_GRASS = 30
-"""The second checkpoint of the bales stands this many days before the end of winter."""
 
 Quantities = dict[str, Any]
 
@@ -28,7 +27,7 @@ def quantities_of(costing: Costing, system: SystemCosting) -> Quantities:
     hay = costing.case.scenario.hay
     home = number(costing.case.varied.get("hay.home_grown_fraction", hay.home_grown_fraction))
 
-    def tons_dm(figure: Any) -> float:  # noqa: ANN401 - a figure
+    def tons_dm(figure: Figure) -> float:
         return mean(winters, figure) / POUNDS_PER_TON
 
     needed = tons_dm(feed.hay_stored) / hay.dry_matter_fraction
@@ -57,9 +56,7 @@ def quantities_of(costing: Costing, system: SystemCosting) -> Quantities:
             severity: mean(winters, system.damage.of(costing.case, severity))
             for severity in reversed(SEVERITIES)
         },
-        "energy_short_lb_tdn": by_group(
-            winters, system.animals.energy_short, costing.herd.groups
-        ),
+        "energy_short_lb_tdn": by_group(winters, system.animals.energy_short, costing.herd.groups),
         "condition_not_held_lb": by_group(
             winters, system.animals.condition_not_held, costing.herd.groups
         ),
@@ -77,9 +74,7 @@ def bales_of(costing: Costing, system: SystemCosting) -> Quantities:
     worst = largest(winters, system.feed.hay_stored) / bale
     on_hand = hay.bales_on_hand
     days = mean(winters, winters.total_days)
-    left = [
-        step.bales_left for step in system.run.steps if step.bales_left is not None
-    ]
+    left = [step.bales_left for step in system.run.steps if step.bales_left is not None]
     return {
         "needed_mean": usual,
         "needed_worst": worst,
@@ -113,7 +108,8 @@ def _nutrients(costing: Costing, system: SystemCosting) -> Quantities:
 def _served_days(costing: Costing, system: SystemCosting) -> Quantities:
     days: Quantities = {}
     for step in system.run.steps:
-        means = np.max(mean_of(costing.winters, step.served), axis=0)
+        longest = Figure(np.max(step.served.value, axis=0), "day")
+        means = mean_of(costing.winters, longest)
         days[step.key] = {state: number(means[i]) for i, state in enumerate(STATES)}
     return days
 

@@ -73,9 +73,7 @@ class Rates:
         if machine.custom_rate_per_hour is not None:
             least = None
             if machine.least_charge > 0:
-                least = self.case.given(
-                    f"{path}.least_charge", machine.least_charge, "currency"
-                )
+                least = self.case.given(f"{path}.least_charge", machine.least_charge, "currency")
             return Rate(
                 self.case.given(
                     f"{path}.custom_rate_per_hour",
@@ -145,13 +143,9 @@ class Rates:
             ownership = self._ownership(own, kind, hours_sold)
         return Rate(running, ownership, pays_operator=False, least_charge=None)
 
-    def _ownership(
-        self, own: dict[str, Figure], kind: str | None, hours_sold: Figure
-    ) -> Figure:
+    def _ownership(self, own: dict[str, Figure], kind: str | None, hours_sold: Figure) -> Figure:
         case, work = self.case, self.case.work
-        age_sold = work(
-            age_when_sold, age_years=own["age_years"], years_kept=own["years_kept"]
-        )
+        age_sold = work(age_when_sold, age_years=own["age_years"], years_kept=own["years_kept"])
         salvage = work(
             remaining_value,
             list_price=own["list_price"],
@@ -191,10 +185,6 @@ def _discount_rate(case: Case) -> Figure:
         return case.given("finance.real_rate", finance.real_rate, "fraction/year")
     return case.work(
         real_rate,
-        nominal_rate=case.given(
-            "finance.nominal_rate", finance.nominal_rate, "fraction/year"
-        ),
-        inflation_rate=case.given(
-            "finance.inflation", finance.inflation, "fraction/year"
-        ),
+        nominal_rate=case.given("finance.nominal_rate", finance.nominal_rate, "fraction/year"),
+        inflation_rate=case.given("finance.inflation", finance.inflation, "fraction/year"),
     )

@@ -38,14 +38,9 @@ class Scenario:
     machines: dict[Key, Machine] = field(default_factory=dict)
     name: Text | None = None
     external_id: (
-        Annotated[
-            str, Entry("External id", "The caller's own name for it.", longest=100)
-        ]
-        | None
+        Annotated[str, Entry("External id", "The caller's own name for it.", longest=100)] | None
     ) = None
-    currency: Annotated[
-        str, Entry("Currency", "ISO 4217 code.", pattern=r"^[A-Z]{3}$")
-    ] = "USD"
+    currency: Annotated[str, Entry("Currency", "ISO 4217 code.", pattern=r"^[A-Z]{3}$")] = "USD"
     price_year: (
         Annotated[
             float,

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from service.costing.case import Case
 from service.costing.figure import Figure
 from service.costing.formulas.allocation import area_by_rule
-from service.costing.formulas.structures import pieces_by_rule
-from service.costing.formulas.sums import less, total
+from service.costing.formulas.structures import pieces_by_rule, size_added
+from service.costing.formulas.sums import total
 from service.costing.herd import Herd
 from service.costing.places import fed_on, floors_of
 from service.costing.plan import System
@@ -30,9 +30,7 @@ def groups_of_step(herd: Herd, groups: list[str] | None) -> list[str]:
     return [group for group in herd.groups if groups is None or group in groups]
 
 
-def floor_sizes(
-    case: Case, herd: Herd, head: Figure, name: str, system: System
-) -> dict[str, Size]:
+def floor_sizes(case: Case, herd: Herd, head: Figure, name: str, system: System) -> dict[str, Size]:
     """Return the sizes of all floors of a system."""
     sizes: dict[str, Size] = {}
     for key, floor in floors_of(system).items():
@@ -41,10 +39,7 @@ def floor_sizes(
         if any(shares.values()):
             used = [group for group, share in shares.items() if share]
             largest = case.array(
-                [
-                    (_share_path(name, system, key, group), share)
-                    for group, share in shares.items()
-                ],
+                [(_share_path(name, system, key, group), share) for group, share in shares.items()],
                 (len(shares), 1),
                 "fraction",
             )
@@ -58,9 +53,7 @@ def floor_sizes(
     return sizes
 
 
-def sized(
-    case: Case, name: str, key: str, structure: Structure, by_rule: Figure | None
-) -> Size:
+def sized(case: Case, name: str, key: str, structure: Structure, by_rule: Figure | None) -> Size:
     """Join the given, the existing and the ruled size of one structure."""
     unit = structure.size_unit
     path = f"systems.{name}.structures.{key}"
@@ -70,9 +63,7 @@ def sized(
         else None
     )
     existing = (
-        case.given(
-            f"{path}.existing_{structure.size_field}", structure.existing_size, unit
-        )
+        case.given(f"{path}.existing_{structure.size_field}", structure.existing_size, unit)
         if structure.existing_size is not None
         else None
     )
@@ -82,15 +73,13 @@ def sized(
         if counted is None or _amount(counted) <= _amount(existing):
             counted = existing
         else:
-            addition = case.work(less, whole=counted, part=existing)
+            addition = case.work(size_added, wanted=counted, existing=existing)
     return Size(counted, by_rule, existing, addition)
 
 
 def pieces(case: Case, herd: Herd, head: Figure, kind: str) -> Figure:
     """Return the waterers or feeders that a herd needs."""
-    return case.work(
-        pieces_by_rule, head=head, per_head=herd.by_class(f"space.{kind}.<class>")
-    )
+    return case.work(pieces_by_rule, head=head, per_head=herd.by_class(f"space.{kind}.<class>"))
 
 
 def open_pad_area(case: Case, system: System, sizes: dict[str, Size]) -> Figure:
@@ -118,11 +107,7 @@ def _share_path(name: str, system: System, key: str, group: str) -> str:
     best, path = 0.0, f"systems.{name}.plan"
     for step_key, step in system.steps.items():
         serves = step.groups is None or group in step.groups
-        if (
-            key in {fed_on(step), step.resting_place}
-            and serves
-            and step.share_of_herd > best
-        ):
+        if key in {fed_on(step), step.resting_place} and serves and step.share_of_herd > best:
             best, path = (
                 step.share_of_herd,
                 f"systems.{name}.plan.{step_key}.share_of_herd",

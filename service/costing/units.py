@@ -57,6 +57,11 @@ CLOSE_CALL_FRACTION = 0.05
 """Systems closer than this share of the cheaper one's cost are too close to call."""
 SURE_OF_WINTERS_FRACTION = 0.7
 """So are two of which the cheaper one is cheaper in less than this share of the winters."""
+LOWEST_INTERNAL_RATE = -1 / 2
+HIGHEST_INTERNAL_RATE = 10
+"""Internal rates outside these are not looked for: no farm decides by them."""
+DAYS_BEFORE_GRASS = 30
+"""The second checkpoint of the bales stands this many days before the end of winter."""
 YEARS_OF_NEVER = 1_000_000
 """Longer than any horizon."""
 ROUNDING = 1e-13

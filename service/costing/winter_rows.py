@@ -71,9 +71,7 @@ def winter_rows(case: Case) -> WinterRows:
             price_of_winter,
             price=price,
             factor=with_mean(
-                reader.row(
-                    "hay_price_factor", "fraction", lambda row: row.hay_price_factor
-                )
+                reader.row("hay_price_factor", "fraction", lambda row: row.hay_price_factor)
             ),
         ),
         rain=with_mean(rain) if np.isfinite(rain.value).any() else None,
@@ -88,9 +86,7 @@ def _hay_price(case: Case) -> Figure:
         return case.given("hay.price_per_ton", hay.price_per_ton, "currency/ton")
     return case.work(
         price_per_ton,
-        price_per_bale=case.given(
-            "hay.price_per_bale", hay.price_per_bale, "currency/bale"
-        ),
+        price_per_bale=case.given("hay.price_per_bale", hay.price_per_bale, "currency/bale"),
         bale_weight=case.given("hay.bale_weight_lb", hay.bale_weight_lb, "lb/bale"),
     )
 
@@ -104,9 +100,7 @@ class _RowReader:
     rows: list[WinterRow]
     seasons: list[str]
 
-    def row(
-        self, name: str, unit: str, read: Callable[[WinterRow], float | None]
-    ) -> Figure:
+    def row(self, name: str, unit: str, read: Callable[[WinterRow], float | None]) -> Figure:
         general = getattr(self.winter, name, None)
         values = [general if (own := read(row)) is None else own for row in self.rows]
         sources = None
@@ -128,9 +122,7 @@ class _RowReader:
             values.append([fallback if value is None else value for value in own])
             if keeps:
                 sources += [
-                    f"winter.{name}.{state}"
-                    if value is None
-                    else self._path(season, name, state)
+                    f"winter.{name}.{state}" if value is None else self._path(season, name, state)
                     for value, season in zip(own, self.seasons, strict=True)
                 ]
         array = np.array(values, float)[:, None, :]

@@ -98,7 +98,9 @@ def _mornings(costing: Costing, system: SystemCosting) -> float:
     feeding = {
         id(item.step): item.step
         for item in labor.tasks
-        if item.step is not None and item.rate is not None and _is_daily(item)
+        if item.step is not None
+        and item.rate is not None
+        and _is_daily(item)
         and item.task.per != "move"
     }
     for step in feeding.values():

@@ -14,6 +14,7 @@ from service.costing.errors import Fault, nearest
 from service.costing.input_paths import item_names, joined
 from service.costing.input_tree import (
     DATE,
+    NAME,
     NAMES,
     NUMBER,
     NUMBER_OR_WORD,
@@ -35,6 +36,9 @@ MOST_SUGGESTIONS = 50
 """Looking for the nearest name takes time; a body that has more faults gets none beyond these."""
 
 LONGEST_RECEIVED = 100
+FORM_OF_KEYS = (
+    "must begin with a small letter and have at most 40 small letters, digits and underscores"
+)
 OF_DATE = "12-01"
 OF_NAME = "placeholder"
 
@@ -132,9 +136,8 @@ class Examination:
             if shape.keys is not None and not _fits(shape.keys, key):
                 self._fault(
                     place,
-                    f"{key!r} cannot be the key of a {shape.placeholder}: keys begin with a small "
-                    "letter and have at most 40 small letters, digits and underscores.",
-                    received=key,
+                    f"{_short(key)!r} cannot be the key of a {shape.placeholder}: it {FORM_OF_KEYS}.",
+                    received=_short(key),
                     allowed=shape.keys.pattern,
                 )
                 self.dropped.add(key)
@@ -339,6 +342,8 @@ def _fits(entry: Entry, text: str) -> bool:
 
 def _how_written(leaf: Leaf) -> str:
     entry = leaf.entry
+    if leaf.sort in {NAME, NAMES}:
+        return FORM_OF_KEYS
     if leaf.sort == DATE:
         return "must be a day of the year as MM-DD (29 February is not counted)"
     if entry.longest is not None and entry.pattern is None:

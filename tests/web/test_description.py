@@ -98,7 +98,7 @@ def test_the_examples_are_there():
     assert len(list(examples())) >= 3
 
 
-@pytest.mark.parametrize("example", examples(), ids=lambda example: example["name"])
+@pytest.mark.parametrize("example", list(examples()), ids=lambda example: example["name"])
 def test_an_example_is_shown_and_works(call, description, example):
     answer = call.cost_raw(json.dumps(example["request"]))
     assert answer.status_code == example["status"], answer.text

@@ -89,9 +89,7 @@ def present_values(flows: EntriesByYear, discount_rate: PerYear) -> EntriesOfMon
 
 
 @formula("present value x capital recovery factor")
-def annual_equivalents(
-    present_value: EntriesOfMoney, capital_recovery: PerYear
-) -> EntriesPerYear:
+def annual_equivalents(present_value: EntriesOfMoney, capital_recovery: PerYear) -> EntriesPerYear:
     """Level yearly amount worth as much as each present value.
 
     Parameters
@@ -202,9 +200,7 @@ def sum_by_year(flows: EntriesByYear, counted: Counted) -> CurrencyByYear:
     return np.add.reduce(flows * counted, axis=-3)
 
 
-@formula(
-    "sum over the entries of amount x level factor, and what differs by year, levelled"
-)
+@formula("sum over the entries of amount x level factor, and what differs by year, levelled")
 def cost_of_winters(
     amount: EntriesOfMoney, level_factor: Counted, levelled: CurrencyPerYear
 ) -> CurrencyPerYear:

@@ -18,9 +18,7 @@ from service.costing.units import (
 
 
 @formula("sum over groups of head x area a head x largest share of the herd on it")
-def area_by_rule(
-    head: Head, space: SquareFeetPerHead, share_of_herd: Fraction
-) -> SquareFeet:
+def area_by_rule(head: Head, space: SquareFeetPerHead, share_of_herd: Fraction) -> SquareFeet:
     """Area of a floor that holds the animals that use it.
 
     Parameters
@@ -115,9 +113,7 @@ def usable_share(spell_days: Days, shortest_spell: Days, allowed: Plain) -> Frac
 
 
 @formula("share x days x usable, at most the days left")
-def wanted(
-    left: Days, share: Fraction, days: Days, usable: Fraction, member: Plain
-) -> Days:
+def wanted(left: Days, share: Fraction, days: Days, usable: Fraction, member: Plain) -> Days:
     """Days that a step would serve if its feed lasted.
 
     Parameters
@@ -161,9 +157,7 @@ def feed_wanted(wanted: Days, eaten_per_day: PoundsDMPerDay) -> PoundsDM:
 
 
 @formula("sum over groups and states of days x eaten a day / (1 - waste)")
-def hay_wanted(
-    wanted: Days, eaten_per_day: PoundsDMPerDay, waste_fraction: Fraction
-) -> PoundsDM:
+def hay_wanted(wanted: Days, eaten_per_day: PoundsDMPerDay, waste_fraction: Fraction) -> PoundsDM:
     """Hay offered if a step served all the days that it wants.
 
     Parameters

@@ -56,9 +56,7 @@ def days_of_states(served: Days, counts: Plain) -> Days:
     return np.add.reduce(served * counts, axis=-3, keepdims=True)
 
 
-@formula(
-    "hours of wet days without a roof, below the critical temperature of a wet coat"
-)
+@formula("hours of wet days without a roof, below the critical temperature of a wet coat")
 def days_in_cold_rain(
     served: Days,
     share_without_roof: Fraction,

@@ -179,9 +179,7 @@ def price_of_winter(price: CurrencyPerTon, factor: Fraction) -> CurrencyPerTon:
 
 
 @formula("price of a bale / its weight x 2,000")
-def price_per_ton(
-    price_per_bale: CurrencyPerBale, bale_weight: PoundsPerBale
-) -> CurrencyPerTon:
+def price_per_ton(price_per_bale: CurrencyPerBale, bale_weight: PoundsPerBale) -> CurrencyPerTon:
     """Price of a ton from that of a bale.
 
     Parameters
@@ -200,9 +198,7 @@ def price_per_ton(
 
 
 @formula("price - cost of selling")
-def worth_less_selling(
-    price: CurrencyPerTon, cost_to_sell: CurrencyPerTon
-) -> CurrencyPerTon:
+def worth_less_selling(price: CurrencyPerTon, cost_to_sell: CurrencyPerTon) -> CurrencyPerTon:
     """What a ton of the farm's own hay would bring.
 
     Parameters
@@ -221,9 +217,7 @@ def worth_less_selling(
 
 
 @formula("bale weight x dry matter fraction")
-def bale_dry_matter(
-    bale_weight: PoundsPerBale, dry_matter_fraction: Fraction
-) -> PoundsDMPerBale:
+def bale_dry_matter(bale_weight: PoundsPerBale, dry_matter_fraction: Fraction) -> PoundsDMPerBale:
     """Dry matter in a bale.
 
     Parameters

@@ -73,9 +73,7 @@ def day_before(day: Date) -> Date:
     str
         The date before it [date].
     """
-    before = date(ORDINARY_YEAR, *(int(part) for part in day.split("-"))) - timedelta(
-        days=1
-    )
+    before = date(ORDINARY_YEAR, *(int(part) for part in day.split("-"))) - timedelta(days=1)
     return before.strftime("%m-%d")
 
 
@@ -168,9 +166,7 @@ def intake_by_stage(
 
 
 @formula("sum over stages of share x amount")
-def mean_of_stages(
-    stage_share: Fraction, amount: PoundsDMPerHeadDay
-) -> PoundsDMPerHeadDay:
+def mean_of_stages(stage_share: Fraction, amount: PoundsDMPerHeadDay) -> PoundsDMPerHeadDay:
     """Average a daily amount over the stages of the winter.
 
     Parameters
@@ -256,9 +252,7 @@ def eaten_factor(need: Fraction, extra_intake_limit: Fraction) -> Fraction:
 
 
 @formula("head x intake x factor for cold and mud")
-def eaten_per_day(
-    head: Head, intake: PoundsDMPerHeadDay, eaten_factor: Fraction
-) -> PoundsDMPerDay:
+def eaten_per_day(head: Head, intake: PoundsDMPerHeadDay, eaten_factor: Fraction) -> PoundsDMPerDay:
     """Dry matter that a group eats in a day.
 
     Parameters
@@ -310,15 +304,11 @@ def energy_short(
         Energy short in the winter [lb TDN].
     """
     not_eaten = need - (eaten_factor - 1)
-    return np.add.reduce(
-        served * head * intake * not_eaten * tdn_fraction, axis=-3, keepdims=True
-    )
+    return np.add.reduce(served * head * intake * not_eaten * tdn_fraction, axis=-3, keepdims=True)
 
 
 @formula("energy short / energy in a pound of live weight")
-def condition_not_held(
-    energy_short: PoundsTDN, energy_of_weight: PoundsTDNPerPound
-) -> Pounds:
+def condition_not_held(energy_short: PoundsTDN, energy_of_weight: PoundsTDNPerPound) -> Pounds:
     """Live weight that the herd loses because of energy not eaten.
 
     Parameters
@@ -371,17 +361,12 @@ def supplement_by_stage(
         Supplement in each stage, on top of the feed [lb DM/head/day].
     """
     energy = np.maximum(0.0, tdn_required - tdn_fraction) / supplement_tdn_fraction
-    protein = (
-        np.maximum(0.0, protein_required - protein_fraction)
-        / supplement_protein_fraction
-    )
+    protein = np.maximum(0.0, protein_required - protein_fraction) / supplement_protein_fraction
     return intake * np.maximum(energy, protein)
 
 
 @formula("days x head x supplement a day, over all groups and states")
-def supplement_fed(
-    served: Days, head: Head, supplement: PoundsDMPerHeadDay
-) -> PoundsDM:
+def supplement_fed(served: Days, head: Head, supplement: PoundsDMPerHeadDay) -> PoundsDM:
     """Supplement fed on a step in the winter.
 
     Parameters

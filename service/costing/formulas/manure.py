@@ -55,9 +55,7 @@ def animal_unit_days(
     return np.add.reduce(served * hours_share * weight, axis=-4)
 
 
-@formula(
-    "sum over groups and states of days x share of the hours x head x live weight x bedding"
-)
+@formula("sum over groups and states of days x share of the hours x head x live weight x bedding")
 def bedding(
     served: Days,
     hours_share: Fraction,
@@ -109,9 +107,7 @@ def bedding_cost(bedding: Pounds, price: CurrencyPerTon) -> Currency:
     return bedding / POUNDS_PER_TON * price
 
 
-@formula(
-    "sum over groups and states of days x share of the hours x animal units x manure"
-)
+@formula("sum over groups and states of days x share of the hours x animal units x manure")
 def manure(
     served: Days,
     hours_share: Fraction,
@@ -212,11 +208,7 @@ def rain_on_floor(
 
 @formula("(collected manure, bedding and waste) / 2,000 + rain x 62.4 / 2,000")
 def to_handle(
-    manure: Pounds,
-    bedding: Pounds,
-    waste: Pounds,
-    collected_fraction: Fraction,
-    rain: CubicFeet,
+    manure: Pounds, bedding: Pounds, waste: Pounds, collected_fraction: Fraction, rain: CubicFeet
 ) -> Tons:
     """Manure, bedding, wasted hay and rain to be hauled from a floor.
 
@@ -280,9 +272,7 @@ def scrapings(days: Days, days_between: Days) -> Times:
     return days / days_between
 
 
-@formula(
-    "collected manure / density + volume share x collected bedding and waste / density + rain"
-)
+@formula("collected manure / density + volume share x collected bedding and waste / density + rain")
 def volume_of_floor(
     manure: Pounds,
     bedding: Pounds,

@@ -120,10 +120,7 @@ def nutrients_kept_from_floor(
     ndarray of shape (nutrients, draws, rows)
         Kept [lb].
     """
-    share = (
-        collected_fraction * kept_fraction
-        + (1 - collected_fraction) * open_lot_fraction
-    )
+    share = collected_fraction * kept_fraction + (1 - collected_fraction) * open_lot_fraction
     return dropped * share
 
 

@@ -113,9 +113,7 @@ def utilization(
 
 
 @formula("standing x (1 - winter loss) x utilization")
-def usable_stockpile(
-    standing: PoundsDM, winter_loss: Fraction, utilization: Fraction
-) -> PoundsDM:
+def usable_stockpile(standing: PoundsDM, winter_loss: Fraction, utilization: Fraction) -> PoundsDM:
     """Stockpiled grass that animals can eat.
 
     Parameters
@@ -229,9 +227,7 @@ def caused_by_closing(as_closed: PoundsDM, nothing_closed: PoundsDM) -> PoundsDM
 
 
 @formula("acres x nitrogen x price")
-def nitrogen_cost(
-    acres: Acres, nitrogen: PoundsPerAcre, price: CurrencyPerPound
-) -> Currency:
+def nitrogen_cost(acres: Acres, nitrogen: PoundsPerAcre, price: CurrencyPerPound) -> Currency:
     """Nitrogen spread on the grass that is shut.
 
     Parameters

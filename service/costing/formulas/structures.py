@@ -16,6 +16,7 @@ from service.costing.units import (
     Pieces,
     PiecesPerHead,
     Plain,
+    Quantity,
     SquareFeet,
     SquareFeetPerSquareFoot,
     SquareFeetPerTon,
@@ -41,6 +42,25 @@ def pieces_by_rule(head: Head, per_head: PiecesPerHead) -> Pieces:
         Pieces [piece].
     """
     return np.ceil(np.add.reduce(head * per_head, axis=(-4, -3)) - NEGLIGIBLE)
+
+
+@formula("size wanted - size there now, none if there is enough")
+def size_added(wanted: Quantity, existing: Quantity) -> Quantity:
+    """Size to be built beside what exists.
+
+    Parameters
+    ----------
+    wanted : float or ndarray
+        Size wanted [any].
+    existing : float or ndarray
+        Size that exists [any].
+
+    Returns
+    -------
+    float or ndarray
+        Size to add [any].
+    """
+    return np.maximum(0.0, wanted - existing)
 
 
 @formula("tons x sq ft a ton")
@@ -103,9 +123,7 @@ def works(base_cost: Currency, unit_cost: CurrencyPerSize, size: Count) -> Curre
 
 
 @formula("size x unit cost + tie-in")
-def works_of_addition(
-    unit_cost: CurrencyPerSize, size: Count, tie_in_cost: Currency
-) -> Currency:
+def works_of_addition(unit_cost: CurrencyPerSize, size: Count, tie_in_cost: Currency) -> Currency:
     """Cost of the works of an addition.
 
     Parameters
@@ -195,9 +213,7 @@ def shorter_of(life: Years, lease: Years) -> Years:
     return np.minimum(life, lease)
 
 
-@formula(
-    "first cost when built, first cost - salvage when replaced, and at the end - what is left"
-)
+@formula("first cost when built, first cost - salvage when replaced, and at the end - what is left")
 def building_flows(
     first_cost: Currency,
     salvage_value: Currency,
@@ -233,9 +249,7 @@ def building_flows(
     age = years - first_built
     bought = (age >= 0) & (years < horizon)
     anew = bought & (age % life == 0)
-    flows = np.where(
-        anew, np.where(age == 0, first_cost, first_cost - salvage_value), 0.0
-    )
+    flows = np.where(anew, np.where(age == 0, first_cost, first_cost - salvage_value), 0.0)
     used = (horizon - first_built) % life
     unused = np.where(used == 0, 0.0, life - used) / life
     left = prorated * unused * (first_cost - salvage_value) + salvage_value
@@ -318,20 +332,11 @@ def upkeep_flows(
     """
     years = np.arange(int(horizon) + 1).reshape(-1, 1, 1, 1)
     age_then = (years + age) % life
-    topped = (
-        (age_then > 0)
-        & (age_then % top_up_interval == 0)
-        & (years < horizon)
-        & (years > 0)
-    )
-    return np.where(years > 0, first_cost * upkeep_fraction, 0.0) + np.where(
-        topped, top_up, 0.0
-    )
+    topped = (age_then > 0) & (age_then % top_up_interval == 0) & (years < horizon) & (years > 0)
+    return np.where(years > 0, first_cost * upkeep_fraction, 0.0) + np.where(topped, top_up, 0.0)
 
 
-@formula(
-    "the least of rate x eligible cost, per unit x size, cap and first cost, as given"
-)
+@formula("the least of rate x eligible cost, per unit x size, cap and first cost, as given")
 def cost_share_granted(*limits: Currency) -> Currency:
     """Public money toward a structure.
 

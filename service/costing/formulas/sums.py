@@ -206,9 +206,7 @@ def with_mean_winter(values: Quantity, weight: Plain) -> Quantity:
     known = np.isfinite(values)
     weights = np.where(known, weight, 0.0)
     counted = np.add.reduce(weights, axis=-1, keepdims=True)
-    summed = np.add.reduce(
-        np.where(known, values, 0.0) * weights, axis=-1, keepdims=True
-    )
+    summed = np.add.reduce(np.where(known, values, 0.0) * weights, axis=-1, keepdims=True)
     mean = np.where(counted > 0, summed / np.where(counted > 0, counted, 1), np.nan)
     return np.concatenate([values, mean], axis=-1)
 
@@ -229,9 +227,7 @@ def mean_of_winters(values: Quantity, weight: Plain) -> Quantity:
     ndarray of shape (..., 1)
         The weighted mean [any].
     """
-    return np.add.reduce(values * weight, axis=-1, keepdims=True) / np.add.reduce(
-        weight
-    )
+    return np.add.reduce(values * weight, axis=-1, keepdims=True) / np.add.reduce(weight)
 
 
 @formula("value in the made-up mean winter")

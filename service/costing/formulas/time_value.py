@@ -13,6 +13,8 @@ import numpy_financial  # pyright: ignore[reportMissingTypeStubs] - ships no typ
 from service.costing.formula import formula
 from service.costing.formulas.zeros import zeros_between
 from service.costing.units import (
+    HIGHEST_INTERNAL_RATE,
+    LOWEST_INTERNAL_RATE,
     Array,
     Currency,
     CurrencyByYear,
@@ -24,10 +26,6 @@ from service.costing.units import (
     Yearly,
     Years,
 )
-
-LOWEST_INTERNAL_RATE = -1 / 2
-HIGHEST_INTERNAL_RATE = 10
-"""Internal rates outside these are not looked for: no farm decides by them."""
 
 ROUNDING = np.finfo(np.float64).eps
 

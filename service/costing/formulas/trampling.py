@@ -4,12 +4,12 @@ import numpy as np
 
 from service.costing.formula import formula
 from service.costing.units import (
+    Array,
     ROUNDING,
     SCALE_OF_MEMORY,
     SQUARE_FEET_PER_ACRE,
     Acres,
     AnimalUnitDays,
-    Array,
     Currency,
     CurrencyPerAcre,
     CurrencyPerTonDM,
@@ -26,9 +26,7 @@ from service.costing.units import (
 
 @formula("sum over states of animal-unit days x sq ft each x scale / 43,560")
 def ground_trampled(
-    animal_unit_days: AnimalUnitDays,
-    square_feet: SquareFeetPerAnimalUnitDay,
-    scale: Fraction,
+    animal_unit_days: AnimalUnitDays, square_feet: SquareFeetPerAnimalUnitDay, scale: Fraction
 ) -> Acres:
     """Ground damaged by a step in one severity, before its ground runs out.
 
@@ -46,11 +44,7 @@ def ground_trampled(
     ndarray of shape (draws, rows)
         Ground damaged [acre].
     """
-    return (
-        np.add.reduce(animal_unit_days * square_feet, axis=-3)
-        * scale
-        / SQUARE_FEET_PER_ACRE
-    )
+    return np.add.reduce(animal_unit_days * square_feet, axis=-3) * scale / SQUARE_FEET_PER_ACRE
 
 
 @formula("the least of what is trampled and what ground is left")
@@ -149,10 +143,7 @@ def damage_scale(
 
     def still_growing(scale: Array) -> Array:
         within = trampled * scale < ground
-        room = (
-            np.tensordot(on_field, np.minimum(trampled * scale, ground), axes=1) + edges
-            < acres
-        )
+        room = np.tensordot(on_field, np.minimum(trampled * scale, ground), axes=1) + edges < acres
         return np.tensordot(on_field, trampled * within, axes=1) * room
 
     lowest, highest = SCALE_OF_MEMORY
@@ -163,9 +154,7 @@ def damage_scale(
         slope = np.add.reduce(still_growing(scale) * mean, axis=(0, -1))[:, None]
         if not np.any((gap > target * ROUNDING) & (slope > 0)):
             break
-        scale = scale + np.where(
-            slope > 0, np.maximum(0.0, gap) / np.where(slope > 0, slope, 1), 0
-        )
+        scale = scale + np.where(slope > 0, np.maximum(0.0, gap) / np.where(slope > 0, slope, 1), 0)
     return scale
 
 
@@ -217,10 +206,7 @@ def forage_years_lost(
 
 @formula("acres x yield x value x years of yield lost")
 def forage_lost(
-    acres: Acres,
-    forage_yield: TonsDMPerAcre,
-    forage_value: CurrencyPerTonDM,
-    years_lost: Fraction,
+    acres: Acres, forage_yield: TonsDMPerAcre, forage_value: CurrencyPerTonDM, years_lost: Fraction
 ) -> Currency:
     """Worth of the grass that damaged ground does not grow.
 

@@ -17,7 +17,12 @@ from service.web.negotiation import CATALOG_CACHING, JSON, Listing, TableParamet
 from service.web.problems import ProblemError
 
 CSV_OFFERED: dict[int | str, dict[str, Any]] = {
-    200: {"content": {"text/csv": {"schema": {"type": "string"}}}}
+    200: {
+        "content": {
+            "text/csv": {"schema": {"type": "string"}},
+            "text/tab-separated-values": {"schema": {"type": "string"}},
+        }
+    }
 }
 ADDRESS_FORMS = ("", ".csv", ".json")
 
