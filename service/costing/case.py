@@ -53,6 +53,9 @@ class Case:
         self.ledger = Ledger(keeps_workings=keeps_workings)
         self.work = self.ledger.work
         self.varied: Mapping[str, Array] = varied or {}
+        self._varied_shape = np.broadcast_shapes(
+            (1, 1), *(values.shape for values in self.varied.values())
+        )
         self.used: dict[str, float | str] = {}
         self.missing: dict[str, None] = {}
         self._leaves: dict[str, Figure] = {}
@@ -118,13 +121,10 @@ class Case:
         """
         values: Array
         if self.varied and any(cell is not None and cell[0] in self.varied for cell in cells):
-            parts = np.broadcast_arrays(
-                *(
-                    np.atleast_2d(self.varied.get(cell[0], cell[1]) if cell else 0.0)
-                    for cell in cells
-                )
-            )
-            values = np.stack(parts).reshape(shape + parts[0].shape)
+            values = np.empty((len(cells), *self._varied_shape))
+            for position, cell in enumerate(cells):
+                values[position] = self.varied.get(cell[0], cell[1]) if cell else 0.0
+            values = values.reshape((*shape, *self._varied_shape))
         else:
             values = np.array([cell[1] if cell else 0.0 for cell in cells], float).reshape(
                 (*shape, 1, 1)

@@ -58,7 +58,7 @@ def feed_of(run: SystemRun, charges: Charges) -> FeedRun:
     hay_steps = [step for step in run.steps if step.waste is not None]
     eaten = work(total, *[step.eaten_in_all for step in hay_steps]) if hay_steps else NO_FEED
     offered = work(total, *[step.offered for step in hay_steps]) if hay_steps else NO_FEED
-    storage = run.case.scenario.hay.storage
+    storage = run.system.hay_storage or run.case.scenario.hay.storage
     stored = work(
         hay_stored,
         offered=offered,

@@ -102,8 +102,8 @@ class Herd:
         case = self.case
         if group.birth_starts is None:
             stage = stated_stage(group)
-            shares = np.array([float(name == stage) for name in STAGES])
-            return Figure(shares, "fraction", sources=f"herd.{key}.stage")
+            shares = np.array([float(name == stage) for name in STAGES]).reshape(-1, 1, 1)
+            return Figure(shares, "fraction", sources=f"herd.{key}.stage", axes=("stage",))
         animal = group.animal
         return case.work(
             stage_shares,
@@ -125,7 +125,7 @@ class Herd:
         """
         keys = [
             key.replace("<class>", animal).replace("<stage>", stage)
-            if stages.value[i, j, 0, 0, 0] > 0
+            if stages.value[i, j].any()
             else None
             for i, stage in enumerate(STAGES)
             for j, animal in enumerate(self.animals)

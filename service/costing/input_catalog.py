@@ -105,18 +105,9 @@ def _deeper(shape: Shape, path: str, member: Member, word: str) -> Iterator[Inpu
 
 
 def _variants(shape: OneOf, path: str) -> Iterator[Input]:
-    words = tuple(shape.choices)
-    entry = Entry(shape.field.capitalize(), "Says which inputs the others are.")
-    yield replace(
-        _input(
-            f"{path}.{shape.field}",
-            entry,
-            Leaf(WORD, entry, words),
-            Member(shape.field, shape, required=True, nullable=False),
-            "",
-        ),
-        applies_to=words,
-    )
+    tag = Member(shape.field, shape.tag, required=True, nullable=False)
+    found = _input(f"{path}.{shape.field}", shape.tag.entry, shape.tag, tag, "")
+    yield replace(found, applies_to=shape.tag.choices)
     for word, record in shape.choices.items():
         members = {name: m for name, m in record.members.items() if name != shape.field}
         yield from _record(Record(record.name, members), path, word)

@@ -4,9 +4,10 @@ A step is called by its key, a winter row by its season; what has no name of its
 its number, counted from 1.
 """
 
-from collections import Counter
 from collections.abc import Container, Iterable, Sequence
 from typing import Any
+
+from service.costing.json_shapes import is_array, is_object
 
 PLAN = "plan"
 SEASON = "season"
@@ -36,7 +37,7 @@ def _step_names(items: Sequence[Any]) -> list[str]:
     names: list[str] = []
     seen: dict[str, int] = {}
     for position, item in enumerate(items, start=1):
-        step: dict[str, Any] = item if isinstance(item, dict) else {}
+        step: dict[str, Any] = item if is_object(item) else {}
         key, method = step.get("key"), step.get("method")
         if isinstance(key, str):
             names.append(key)
@@ -49,7 +50,7 @@ def _step_names(items: Sequence[Any]) -> list[str]:
 
 
 def _row_names(items: Sequence[Any]) -> list[str]:
-    seasons = [item.get(SEASON) if isinstance(item, dict) else None for item in items]
+    seasons = [item.get(SEASON) if is_object(item) else None for item in items]
     return [
         season if isinstance(season, str) and season and seasons.count(season) == 1 else str(number)
         for number, season in enumerate(seasons, start=1)
@@ -79,19 +80,13 @@ def pointer_of(document: object, path: str) -> str:
     tokens: list[str] = []
     rest = path
     while rest:
-        names = (
-            item_names(list_name, node)
-            if isinstance(node, list)
-            else node
-            if isinstance(node, dict)
-            else ()
-        )
+        names = item_names(list_name, node) if is_array(node) else node if is_object(node) else ()
         found = split_first(rest, names)
         if found is None:
             tokens.extend(rest.split("."))
             break
         name, rest = found
-        if isinstance(node, list):
+        if is_array(node):
             position = item_names(list_name, node).index(name)
             tokens.append(str(position))
             node = node[position]

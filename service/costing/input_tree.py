@@ -95,6 +95,12 @@ class OneOf:
     field: str
     choices: Mapping[str, Record]
 
+    @property
+    def tag(self) -> Leaf:
+        """The word in ``field``, with all that it can be."""
+        entry = Entry(_words(self.field), "Says which inputs the others are.")
+        return Leaf(WORD, entry, tuple(self.choices))
+
 
 @dataclass(frozen=True, slots=True)
 class WordOrMap:

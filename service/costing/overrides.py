@@ -19,6 +19,7 @@ from service.costing.input_tree import (
     WordOrMap,
     input_tree,
 )
+from service.costing.json_shapes import is_array, is_object
 
 MOST_SETTINGS = 60
 ASSUMPTIONS = "assumptions"
@@ -150,7 +151,7 @@ def _variant(shape: Shape, node: object) -> Shape:
     """Pick the record that the document has here."""
     if not isinstance(shape, OneOf):
         return shape
-    word = node.get(shape.field) if isinstance(node, dict) else None
+    word = node.get(shape.field) if is_object(node) else None
     record = shape.choices.get(word) if isinstance(word, str) else None
     return record if record is not None else Record("", {})
 
@@ -160,9 +161,9 @@ def _names(shape: Shape, node: object, list_name: str) -> list[str]:
     if isinstance(shape, Record):
         return list(shape.members)
     if isinstance(shape, ListOf):
-        return item_names(list_name, node) if isinstance(node, list) else []
+        return item_names(list_name, node) if is_array(node) else []
     if isinstance(shape, MapOf | WordOrMap):
-        return [str(name) for name in node] if isinstance(node, dict) else []
+        return [str(name) for name in node] if is_object(node) else []
     return []
 
 
@@ -180,9 +181,9 @@ def _unknown(rest: str, names: list[str], done: list[str]) -> _UnknownPathError:
 
 
 def _inside(node: object, key: str | int) -> object:
-    if isinstance(node, dict) and isinstance(key, str):
+    if is_object(node) and isinstance(key, str):
         return node.get(key)
-    if isinstance(node, list) and isinstance(key, int):
+    if is_array(node) and isinstance(key, int):
         return node[key]
     return None
 
@@ -194,7 +195,7 @@ def _changed(node: Any, keys: Keys, value: object) -> Any:  # noqa: ANN401 - any
         items = list(node)
         items[key] = _changed(items[key], tuple(others), value)
         return items
-    members: dict[str, Any] = dict(node) if isinstance(node, dict) else {}
+    members: dict[str, Any] = dict(node) if is_object(node) else {}
     if others:
         members[key] = _changed(members.get(key), tuple(others), value)
     elif value is None:

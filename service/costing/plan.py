@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from typing import Annotated
 
 from service.costing.entry import STRICT, Entry, Key, Tagged, Text
+from service.costing.farm import Storage
 from service.costing.methods import METHODS, Step
 from service.costing.structures import KINDS, Structure
 
@@ -75,6 +76,13 @@ class System:
     plan: Annotated[list[AnyStep], Entry("Plan", "Steps in the order in which they are used.")]
     title: Text | None = None
     structures: dict[Key, AnyStructure] = field(default_factory=dict)
+    hay_storage: (
+        Annotated[
+            Storage,
+            Entry("Hay storage", "Where this system keeps hay, if not where the farm does now."),
+        ]
+        | None
+    ) = None
     herd_change: dict[Key, HerdChange] = field(default_factory=dict)
     margin: dict[Key, Margin] = field(default_factory=dict)
 

@@ -169,7 +169,9 @@ def input_items() -> list[dict[str, Any]]:
 
 def _input(found: Input) -> dict[str, Any]:
     shown = {("type" if name == "sort" else name): value for name, value in asdict(found).items()}
-    return {name: list(value) if isinstance(value, tuple) else value for name, value in shown.items()}
+    return {
+        name: list(value) if isinstance(value, tuple) else value for name, value in shown.items()
+    }
 
 
 def figure_items() -> list[dict[str, Any]]:
@@ -248,7 +250,7 @@ def in_words(found: Source) -> str:
 
 
 def _own_inputs(place: str) -> dict[str, list[str]]:
-    """Inputs of each variant, of steps or of structures, that not all of its siblings have."""
+    """Return the inputs of each step or structure that not all of its siblings have."""
     variants = _variants(place).choices
     shared = set.intersection(*(set(record.members) for record in variants.values()))
     return {

@@ -11,6 +11,7 @@ from uuid import uuid4
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from service.web.problem_kinds import BODY_TOO_LARGE, INTERNAL_ERROR
 from service.web.problems import ProblemError, problem_response
 
 LARGEST_BODY = 1_048_576
@@ -88,7 +89,7 @@ class LastResort:
             log.exception("request %s failed", request_id)
             if started:
                 raise
-            response = problem_response("internal-error", request_id=request_id)
+            response = problem_response(INTERNAL_ERROR, request_id=request_id)
             await response(scope, receive, send)
 
 
@@ -125,8 +126,10 @@ class BodyLimit:
             await self.app(scope, receive, send)
             return
         announced = Headers(scope=scope).get("Content-Length", "")
-        if len(announced) > LONGEST_LENGTH or (announced.isdecimal() and int(announced) > self.most):
-            response = problem_response("body-too-large", self._detail())
+        if len(announced) > LONGEST_LENGTH or (
+            announced.isdecimal() and int(announced) > self.most
+        ):
+            response = problem_response(BODY_TOO_LARGE, self._detail())
             await response(scope, receive, send)
             return
         taken = 0
@@ -136,7 +139,7 @@ class BodyLimit:
             message = await receive()
             taken += len(message.get("body", b""))
             if taken > self.most:
-                raise ProblemError("body-too-large", self._detail())
+                raise ProblemError(BODY_TOO_LARGE, self._detail())
             return message
 
         await self.app(scope, counting, send)

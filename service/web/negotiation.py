@@ -71,7 +71,10 @@ def wants_csv(request: Request, parameters: TableParameters) -> bool:
 
 
 def preferred(accept: str, offers: Sequence[str]) -> str:
-    """Return the offer that an Accept header likes best (RFC 9110, 12.5.1); the first among equals."""
+    """Return the offer that an Accept header likes best; the first among equals.
+
+    RFC 9110, section 12.5.1.
+    """
     likings = [_parsed(part) for part in accept.split(",") if part.strip()]
     return max(offers, key=lambda offer: _quality(offer, likings)) if likings else offers[0]
 

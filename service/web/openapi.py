@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterator
-
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +9,7 @@ from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
+from service.costing.json_shapes import is_array, is_object
 from service.costing.overrides import MOST_SETTINGS
 from service.costing.scenario import Scenario
 from service.web.costing_answer import Costing
@@ -168,7 +168,7 @@ def _scenario_schema() -> dict[str, Any]:
 def _require_tag(definitions: dict[str, Any], schema: dict[str, Any]) -> None:
     """Say that the word which tells variants apart must be sent, though each has but one."""
     for inner in (schema, schema.get("items", {}), schema.get("additionalProperties", {})):
-        if not isinstance(inner, dict) or "discriminator" not in inner:
+        if not is_object(inner) or "discriminator" not in inner:
             continue
         word = inner["discriminator"]["propertyName"]
         for target in inner["discriminator"]["mapping"].values():
@@ -179,15 +179,15 @@ def _require_tag(definitions: dict[str, Any], schema: dict[str, Any]) -> None:
 
 def _without_null(schema: Any) -> Any:  # noqa: ANN401 - any part of a schema
     """Leave out null: what may be absent is described as absent."""
-    if isinstance(schema, list):
+    if is_array(schema):
         return [_without_null(part) for part in schema]
-    if not isinstance(schema, dict):
+    if not is_object(schema):
         return schema
     found = {name: _without_null(part) for name, part in schema.items()}
     if found.get("default", "") is None:
         del found["default"]
     kinds = found.get("anyOf")
-    if isinstance(kinds, list) and {"type": "null"} in kinds:
+    if is_array(kinds) and {"type": "null"} in kinds:
         kinds = [kind for kind in kinds if kind != {"type": "null"}]
         found["anyOf"] = kinds
         if len(kinds) == 1:
@@ -198,9 +198,9 @@ def _without_null(schema: Any) -> Any:  # noqa: ANN401 - any part of a schema
 
 def _closed(schema: Any) -> Any:  # noqa: ANN401 - any part of a schema
     """Say of maps by key that a key of another form is refused."""
-    if isinstance(schema, list):
+    if is_array(schema):
         return [_closed(part) for part in schema]
-    if not isinstance(schema, dict):
+    if not is_object(schema):
         return schema
     found = {name: _closed(part) for name, part in schema.items()}
     patterns = found.pop("patternProperties", {})

@@ -1,7 +1,6 @@
 """Problems: one body for whatever goes wrong (RFC 9457), and a page for each kind."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
@@ -13,126 +12,11 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from service.costing.errors import Fault, nearest
+from service.web.problem_kinds import BY_STATUS, INVALID_PARAMETER, NOT_FOUND, REFUSED, Kind
 
 MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 200
 """More faults than this are counted, not listed."""
-
-
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """One kind of problem: its status, and what to do about it."""
-
-    name: str
-    status: int
-    title: str
-    explanation: str
-
-
-KINDS: Mapping[str, Kind] = {
-    kind.name: kind
-    for kind in (
-        Kind(
-            "invalid-input",
-            422,
-            "The input cannot be costed as it stands",
-            "Every fault is listed under errors: `input` is the path of the value, `pointer` its "
-            "place in the body, `detail` says what to change, `allowed` and `unit` what can be "
-            "sent, `suggestion` the nearest known name. /v1/inputs lists all inputs.",
-        ),
-        Kind(
-            "invalid-parameter",
-            422,
-            "A parameter of the address is not understood",
-            "A name or value in the query is not known or not of the right type; errors says "
-            "which, and what is allowed.",
-        ),
-        Kind(
-            "not-json",
-            400,
-            "The body is not JSON",
-            "Send JSON (RFC 8259) in UTF-8. Comments, trailing commas and single quotes are not "
-            "JSON.",
-        ),
-        Kind(
-            "bad-request",
-            400,
-            "The request is not understood",
-            "The request breaks the rules of HTTP or of this interface; the detail says how.",
-        ),
-        Kind(
-            "unsupported-media-type",
-            415,
-            "The body is of a type that is not taken here",
-            "Send JSON with the header Content-Type: application/json, and not compressed.",
-        ),
-        Kind(
-            "body-too-large",
-            413,
-            "The body is too large",
-            "A body may have at most 1 MiB (1,048,576 bytes).",
-        ),
-        Kind(
-            "not-found",
-            404,
-            "There is nothing at this address",
-            "Check the spelling; addresses have no slash at the end. /docs lists them all.",
-        ),
-        Kind(
-            "unknown-scenario",
-            404,
-            "No scenario has this id",
-            "Nothing is stored under the id that was sent. Send the scenario itself as `document`.",
-        ),
-        Kind(
-            "unknown-reference-value",
-            404,
-            "No reference value has this key",
-            "/v1/reference-values lists all keys; errors names the nearest one.",
-        ),
-        Kind(
-            "unknown-edition",
-            404,
-            "No reference edition has this name",
-            "/v1/version lists the editions of the reference values.",
-        ),
-        Kind(
-            "method-not-allowed",
-            405,
-            "This method is not offered here",
-            "The header Allow lists the methods of this address.",
-        ),
-        Kind(
-            "not-ready",
-            503,
-            "The service is not ready",
-            "It is starting, or its reference values cannot be read. Try again shortly.",
-        ),
-        Kind(
-            "internal-error",
-            500,
-            "Something went wrong in the service",
-            "This is a fault of the service, not of the request. Report it with the request id.",
-        ),
-        Kind(
-            "refused",
-            400,
-            "The request was refused",
-            "The detail says why.",
-        ),
-    )
-}
-
-BY_STATUS: Mapping[int, str] = {
-    400: "bad-request",
-    404: "not-found",
-    405: "method-not-allowed",
-    413: "body-too-large",
-    415: "unsupported-media-type",
-    422: "invalid-input",
-    500: "internal-error",
-    503: "not-ready",
-}
 
 
 class ProblemError(Exception):
@@ -140,13 +24,13 @@ class ProblemError(Exception):
 
     def __init__(
         self,
-        name: str,
+        kind: Kind,
         detail: str = "",
         errors: Sequence[Mapping[str, Any]] = (),
         errors_in_all: int = 0,
         headers: Mapping[str, str] | None = None,
     ) -> None:
-        self.kind = KINDS[name]
+        self.kind = kind
         self.detail = detail
         self.errors = errors
         self.errors_in_all = errors_in_all
@@ -178,7 +62,7 @@ def errors_of(faults: Iterable[Fault], pointer: Callable[[str], str]) -> list[di
 
 
 def problem_response(
-    name: str,
+    kind: Kind,
     detail: str = "",
     *,
     status: int | None = None,
@@ -188,7 +72,6 @@ def problem_response(
     request_id: str | None = None,
 ) -> Response:
     """Return the answer that tells of a problem."""
-    kind = KINDS[name]
     count = max(errors_in_all, len(errors))
     if errors and not detail:
         detail = errors[0]["detail"]
@@ -227,7 +110,7 @@ def _on_problem(request: Request, error: Exception) -> Response:
     if not isinstance(error, ProblemError):
         raise error
     return problem_response(
-        error.kind.name,
+        error.kind,
         error.detail,
         errors=error.errors,
         errors_in_all=error.errors_in_all,
@@ -246,10 +129,10 @@ def _on_http(request: Request, error: Exception) -> Response:
             methods = sorted({*methods, "HEAD"})
         headers["Allow"] = ", ".join(methods)
         detail = f"{request.url.path} takes {headers['Allow']}."
-    elif error.status_code == KINDS["not-found"].status:
+    elif error.status_code == NOT_FOUND.status:
         detail = f"There is nothing at {request.url.path[:200]}."
-    name = BY_STATUS.get(error.status_code, "refused")
-    return problem_response(name, detail, status=error.status_code, headers=headers)
+    kind = BY_STATUS.get(error.status_code, REFUSED)
+    return problem_response(kind, detail, status=error.status_code, headers=headers)
 
 
 def _on_parameters(request: Request, error: Exception) -> Response:
@@ -257,7 +140,7 @@ def _on_parameters(request: Request, error: Exception) -> Response:
         raise error
     known = _parameters(request)
     errors = [_parameter_error(found, known) for found in error.errors()]
-    return problem_response("invalid-parameter", errors=errors)
+    return problem_response(INVALID_PARAMETER, errors=errors)
 
 
 def _parameter_error(found: Mapping[str, Any], known: tuple[str, ...]) -> dict[str, Any]:

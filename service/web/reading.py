@@ -16,6 +16,7 @@ from service.costing.checks import faults_of
 from service.costing.errors import Fault, InputError, nearest
 from service.costing.input_paths import escaped, joined, pointer_of
 from service.costing.input_tree import input_tree
+from service.costing.json_shapes import is_object
 from service.costing.overrides import applied, can_be_set, with_settings
 from service.costing.scenario import Scenario
 from service.web.examination import Examination, received
@@ -100,8 +101,9 @@ def read_costing(body: bytes) -> tuple[CostingRequest, bool]:
     faults = _envelope_faults(value)
     if faults:
         raise InputError(faults)
-    settings = value.get("set") or {}
-    return CostingRequest(value.get("document"), value.get("scenario"), settings), parsed.sound
+    body: dict[str, Any] = value
+    settings = body.get("set") or {}
+    return CostingRequest(body.get("document"), body.get("scenario"), settings), parsed.sound
 
 
 def scenario_of(
@@ -124,7 +126,7 @@ def scenario_of(
         If it cannot be costed as it stands; carries every fault found.
     """
     faults: list[Fault] = []
-    if settings and isinstance(document, dict):
+    if settings and is_object(document):
         document, faults = applied(document, settings)
     if sound and not faults:
         try:
@@ -144,7 +146,7 @@ def _all_faults(document: object) -> list[Fault]:
     examination = Examination()
     repaired = examination.repaired(input_tree(), document, "")
     faults = examination.faults
-    if isinstance(repaired, dict) and examination.usable:
+    if is_object(repaired) and examination.usable:
         try:
             scenario = _adapter().validate_json(written(repaired))
         except ValidationError as error:
@@ -160,7 +162,7 @@ def _as_told(error: ValidationError) -> Fault:
 
 
 def _envelope_faults(value: object) -> list[Fault]:
-    if not isinstance(value, dict):
+    if not is_object(value):
         return [
             Fault(
                 "",
@@ -168,7 +170,6 @@ def _envelope_faults(value: object) -> list[Fault]:
                 received=received(value),
             )
         ]
-    body: dict[str, Any] = value
     faults = [
         Fault(
             name,
@@ -176,12 +177,12 @@ def _envelope_faults(value: object) -> list[Fault]:
             received=name[:100],
             suggestion=nearest(name[:100], ENVELOPE),
         )
-        for name in list(body)[:100]
+        for name in list(value)[:100]
         if name not in ENVELOPE
     ]
-    if isinstance(body, Doubled):
-        faults += [Fault(name, f"{name!r} is given more than once.") for name in body.names]
-    given = [name for name in ("document", "scenario") if body.get(name) is not None]
+    if isinstance(value, Doubled):
+        faults += [Fault(name, f"{name!r} is given more than once.") for name in value.names]
+    given = [name for name in ("document", "scenario") if value.get(name) is not None]
     if len(given) != 1:
         faults.append(
             Fault("document", "Send either a document or the id of a scenario, one of the two.")
@@ -191,10 +192,10 @@ def _envelope_faults(value: object) -> list[Fault]:
         ("scenario", str, "the id of a scenario, as text"),
         ("set", dict, "an object of values by input path"),
     ):
-        part = body.get(name)
+        part = value.get(name)
         if part is not None and not isinstance(part, kind):
             faults.append(Fault(name, f"{name} must be {words}.", received=received(part)))
-    settings = body.get("set")
+    settings = value.get("set")
     if isinstance(settings, Doubled):
         faults += [
             Fault(f"set.{path}", f"{path!r} is set more than once.") for path in settings.names

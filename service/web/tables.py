@@ -10,6 +10,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from service.costing.json_shapes import is_array
+
 Dialect = Literal["excel", "excel-eu", "tsv"]
 
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -70,9 +72,8 @@ def cell(value: object, decimal: str = ".") -> str:
         return "true" if value else "false"
     if isinstance(value, int | float):
         return f"{value:.15g}".replace(".", decimal)
-    if isinstance(value, list | tuple):
-        words: Sequence[object] = value
-        return _guarded(BETWEEN_WORDS.join(str(word) for word in words))
+    if is_array(value):
+        return _guarded(BETWEEN_WORDS.join(str(word) for word in value))
     return _guarded(str(value))
 
 

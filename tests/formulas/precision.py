@@ -18,3 +18,12 @@ SIX_FIGURES = 5e-6
 
 EXACT = 1e-12
 """Relative, for two ways of working the same number in double precision."""
+
+CENT_CUT_OFF = 0.01
+"""A sum printed to the cent with what follows cut off, not rounded."""
+
+ONE_CUT_OFF = 1.0
+"""A whole number with what follows cut off, not rounded."""
+
+PERCENT_TO_ONE_DECIMAL = 0.0005
+"""A share printed as a percent to one decimal."""

@@ -23,6 +23,8 @@ class Caller:
         self.app = app
 
     def __call__(self, method: str, path: str, **more: Any) -> httpx.Response:
+        """Send one request."""
+
         async def answered() -> httpx.Response:
             transport = httpx.ASGITransport(app=self.app, raise_app_exceptions=False)
             async with httpx.AsyncClient(
@@ -33,13 +35,16 @@ class Caller:
         return asyncio.run(answered())
 
     def get(self, path: str, **headers: str) -> httpx.Response:
+        """Read an address."""
         return self("GET", path, headers=headers)
 
     def cost(self, document: Any, settings: Any = None, query: str = "") -> httpx.Response:
+        """Have a document costed."""
         body = {"document": document} | ({"set": settings} if settings is not None else {})
         return self.cost_raw(json.dumps(body), query)
 
     def cost_raw(self, body: str | bytes, query: str = "") -> httpx.Response:
+        """Have a body costed as it is."""
         return self("POST", f"/v1/costings{query}", content=body, headers=JSON)
 
 
@@ -63,13 +68,13 @@ def farms() -> dict[str, dict[str, Any]]:
 
 @pytest.fixture
 def farm(farms: dict[str, dict[str, Any]]) -> dict[str, Any]:
-    """A copy of the first worked farm, to be spoiled."""
+    """Return a copy of the first worked farm, to be spoiled."""
     return copy.deepcopy(farms["worked_farm"])
 
 
 @pytest.fixture(scope="session")
 def results() -> dict[str, dict[str, Any]]:
-    """What an independent calculation answers for the worked farms."""
+    """Return what an independent calculation answers for the worked farms."""
     return {
         name: json.loads((FARMS / f"{name}_result.json").read_text("utf-8"))
         for name in ("worked_farm", "worked_farm_rows", "worked_farm_edges")

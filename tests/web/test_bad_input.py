@@ -45,18 +45,38 @@ CASES = [
     # what is spoiled, the path of the fault, and words that its sentence must have
     (_set("/herd/cows/hed", 64), "herd.cows.hed", ("hed", "head")),
     (_set("/hay/storage", "barm"), "hay.storage", ("barm", "barn")),
-    (_set("/assumptions/hay_waste.ring_opn", 0.2), "assumptions.hay_waste.ring_opn", ("hay_waste.ring_open",)),
-    (_set("/systems/rings/plan/0/method", "sacrifice"), "systems.rings.plan.sacrifice.method", ("sacrifice_lot",)),
-    (_set("/systems/rings/structures/rings/kind", "feeders"), "systems.rings.structures.rings.kind", ("feeder",)),
+    (
+        _set("/assumptions/hay_waste.ring_opn", 0.2),
+        "assumptions.hay_waste.ring_opn",
+        ("hay_waste.ring_open",),
+    ),
+    (
+        _set("/systems/rings/plan/0/method", "sacrifice"),
+        "systems.rings.plan.sacrifice.method",
+        ("sacrifice_lot",),
+    ),
+    (
+        _set("/systems/rings/structures/rings/kind", "feeders"),
+        "systems.rings.structures.rings.kind",
+        ("feeder",),
+    ),
     (_set("/herd/cows/head", "64"), "herd.cows.head", ("number", "64")),
-    (_set("/herd/cows/head", True), "herd.cows.head", ("number", "true")),
+    (_set("/herd/cows/head", value=True), "herd.cows.head", ("number", "true")),
     (_set("/herd/cows/head", float("nan")), "herd.cows.head", ("number", "NaN")),
     (_set("/herd/cows/head", float("inf")), "herd.cows.head", ("number", "Infinity")),
-    (_set("/assumptions/hay_waste.bunk", float("nan")), "assumptions.hay_waste.bunk", ("number", "NaN")),
-    (_set("/assumptions/hay_waste.bunk", True), "assumptions.hay_waste.bunk", ("number",)),
+    (
+        _set("/assumptions/hay_waste.bunk", float("nan")),
+        "assumptions.hay_waste.bunk",
+        ("number", "NaN"),
+    ),
+    (_set("/assumptions/hay_waste.bunk", value=True), "assumptions.hay_waste.bunk", ("number",)),
     (_set("/assumptions/hay_waste.bunk", "none"), "assumptions.hay_waste.bunk", ("number",)),
     (_set("/assumptions/hay_waste.bunk", 1.5), "assumptions.hay_waste.bunk", ("0.9",)),
-    (_set("/assumptions/mud_level.pasture.wet", "muddy"), "assumptions.mud_level.pasture.wet", ("shallow",)),
+    (
+        _set("/assumptions/mud_level.pasture.wet", "muddy"),
+        "assumptions.mud_level.pasture.wet",
+        ("shallow",),
+    ),
     (_set("/hay/hayfield_fertilized", 1), "hay.hayfield_fertilized", ("true or false",)),
     (_set("/herd/cows/title", 7), "herd.cows.title", ("text",)),
     (_set("/herd", []), "herd", ("object",)),
@@ -70,11 +90,27 @@ CASES = [
     (_drop("/prices/k2o_per_lb"), "prices.k2o_per_lb", ("missing",)),
     (_drop("/systems/rings/plan/0/method"), "systems.rings.plan.1.method", ("missing",)),
     (_set("/winter/ground_days/wet", 60), "winter", ("137", "153")),
-    (_set("/systems/rings/plan/0/field", "crek_lot"), "systems.rings.plan.sacrifice_lot.field", ("creek_lot",)),
+    (
+        _set("/systems/rings/plan/0/field", "crek_lot"),
+        "systems.rings.plan.sacrifice_lot.field",
+        ("creek_lot",),
+    ),
     (_drop("/systems/rings/plan/0/field"), "systems.rings.plan.sacrifice_lot.field", ("field",)),
-    (_set("/systems/barn/plan/1/structure", "shed"), "systems.barn.plan.bedded_pack.structure", ("barn",)),
-    (_set("/systems/rings/plan/0/ground_states", ["frozen"]), "systems.rings.plan", ("firm", "wet")),
-    (_set("/systems/rings/structures/roof", ROOF), "systems.rings.structures.roof.over", ("nowhere",)),
+    (
+        _set("/systems/barn/plan/1/structure", "shed"),
+        "systems.barn.plan.bedded_pack.structure",
+        ("barn",),
+    ),
+    (
+        _set("/systems/rings/plan/0/ground_states", ["frozen"]),
+        "systems.rings.plan",
+        ("firm", "wet"),
+    ),
+    (
+        _set("/systems/rings/structures/roof", ROOF),
+        "systems.rings.structures.roof.over",
+        ("nowhere",),
+    ),
     (_set("/baseline", "today"), "baseline", ("rings",)),
 ]
 
@@ -109,7 +145,9 @@ def test_losses_that_sum_above_one_are_refused(call, farm):
 
 def test_a_structure_given_twice_is_refused(call, farm):
     body = json.dumps({"document": farm})
-    doubled = body.replace('"rings": {"kind": "feeder"}', '"rings": {"kind": "feeder"}, "rings": {"kind": "feeder"}')
+    doubled = body.replace(
+        '"rings": {"kind": "feeder"}', '"rings": {"kind": "feeder"}, "rings": {"kind": "feeder"}'
+    )
     answer = call.cost_raw(doubled)
     assert answer.status_code == 422
     errors = answer.json()["errors"]
@@ -178,8 +216,30 @@ def test_every_pointer_leads_to_the_value_that_was_sent(call, farm):
 
 
 # RFC 6901, section 5: the document and pointers of the table.
-RFC_DOCUMENT = {"foo": ["bar", "baz"], "": 0, "a/b": 1, "c%d": 2, "e^f": 3, "g|h": 4, "i\\j": 5, 'k"l': 6, " ": 7, "m~n": 8}
-RFC_TABLE = [("/foo/0", "bar"), ("/", 0), ("/a~1b", 1), ("/c%d", 2), ("/e^f", 3), ("/g|h", 4), ("/i\\j", 5), ('/k"l', 6), ("/ ", 7), ("/m~0n", 8)]
+RFC_DOCUMENT = {
+    "foo": ["bar", "baz"],
+    "": 0,
+    "a/b": 1,
+    "c%d": 2,
+    "e^f": 3,
+    "g|h": 4,
+    "i\\j": 5,
+    'k"l': 6,
+    " ": 7,
+    "m~n": 8,
+}
+RFC_TABLE = [
+    ("/foo/0", "bar"),
+    ("/", 0),
+    ("/a~1b", 1),
+    ("/c%d", 2),
+    ("/e^f", 3),
+    ("/g|h", 4),
+    ("/i\\j", 5),
+    ('/k"l', 6),
+    ("/ ", 7),
+    ("/m~0n", 8),
+]
 
 
 @pytest.mark.parametrize(("pointer", "value"), RFC_TABLE)

@@ -58,7 +58,9 @@ def test_csv_is_written_as_the_standard_says(call):
 
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-1+2", "@SUM(A1)", "\tx", "\rx", "  =1"])
 def test_text_never_becomes_a_formula(text):
-    (row,) = csv.reader(io.StringIO(table(("a",), [{"a": text}]).decode().split("\r\n", 1)[1], newline=""))
+    (row,) = csv.reader(
+        io.StringIO(table(("a",), [{"a": text}]).decode().split("\r\n", 1)[1], newline="")
+    )
     assert row == [f"'{text}"]
 
 
@@ -99,7 +101,9 @@ def test_accept_is_read_as_the_standard_says(accept, best):
 
 
 def test_every_input_of_the_worked_farms_is_in_the_catalogue(call, farms):
-    listed = {item["path"].partition(".<key>")[0] for item in call.get("/v1/inputs").json()["items"]}
+    listed = {
+        item["path"].partition(".<key>")[0] for item in call.get("/v1/inputs").json()["items"]
+    }
 
     def leaves(node, shape, path):
         if hasattr(shape, "choices") and hasattr(shape, "field"):
@@ -138,7 +142,9 @@ def test_methods_and_structures_are_all_there(call):
 
 
 def test_every_number_of_the_expected_answers_is_a_figure_of_the_catalogue(call, results):
-    listed = {item["path"] for item in call.get("/v1/figures").json()["items"] if item["of"] == "system"}
+    listed = {
+        item["path"] for item in call.get("/v1/figures").json()["items"] if item["of"] == "system"
+    }
     skipped = {"lines", "structures", "warnings", "workings", "by_winter", "tie_with"}
     patterns = [path.split(".") for path in listed]
 

@@ -73,7 +73,16 @@ def test_numbers_of_the_scenario_say_their_unit(description):
                 yield from numbers(inner)
 
     schemas = description["components"]["schemas"]
-    for name in ("Group", "Field", "Hay", "Prices", "Finance", "BaleGrazing", "GravelPad", "Winter"):
+    for name in (
+        "Group",
+        "Field",
+        "Hay",
+        "Prices",
+        "Finance",
+        "BaleGrazing",
+        "GravelPad",
+        "Winter",
+    ):
         found = list(numbers(schemas[name]))
         assert all(schema["x-unit"] for schema in found), name
         assert all("maximum" in schema for schema in found), name

@@ -52,8 +52,14 @@ def test_made_up_requests_are_answered_as_described(case):
 
 
 JSON_VALUES = st.recursive(
-    st.none() | st.booleans() | st.integers(-10, 10**20) | st.floats(-1e9, 1e9) | st.text(max_size=8),
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
+    st.none()
+    | st.booleans()
+    | st.integers(-10, 10**20)
+    | st.floats(-1e9, 1e9)
+    | st.text(max_size=8),
+    lambda inner: (
+        st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3)
+    ),
     max_leaves=5,
 )
 EDGES = st.sampled_from([0, -1, 1, 1e-9, 1e9, "", "12-31", "frozen", [], {}, None, True])
@@ -61,7 +67,13 @@ EDGES = st.sampled_from([0, -1, 1, 1e-9, 1e9, "", "12-31", "frozen", [], {}, Non
 
 def _places(node: Any, way: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     """Every place of a document below its top."""
-    inner = node.items() if isinstance(node, dict) else enumerate(node) if isinstance(node, list) else ()
+    inner = (
+        node.items()
+        if isinstance(node, dict)
+        else enumerate(node)
+        if isinstance(node, list)
+        else ()
+    )
     found: list[tuple[Any, ...]] = []
     for key, value in inner:
         if way[:1] != ("assumptions",) or len(found) < 20:
@@ -136,11 +148,17 @@ def test_whatever_is_no_scenario_is_refused_in_words(value):
 def test_any_setting_is_applied_or_refused_in_words(call, farms, name):
     farm = farms[name]
     paths = [
-        ".".join(str(part) for part in place) for place in _places(farm) if place[0] != "assumptions"
+        ".".join(str(part) for part in place)
+        for place in _places(farm)
+        if place[0] != "assumptions"
     ]
 
     @settings(STEADY, max_examples=150)
-    @given(st.dictionaries(st.sampled_from(paths) | st.text(max_size=12), EDGES | JSON_VALUES, max_size=3))
+    @given(
+        st.dictionaries(
+            st.sampled_from(paths) | st.text(max_size=12), EDGES | JSON_VALUES, max_size=3
+        )
+    )
     def check(changes):
         answer = call.cost(farm, changes)
         assert answer.status_code in {200, 400, 422}, answer.text

@@ -36,7 +36,9 @@ def test_head_answers_as_get_does_without_the_body(call, path):
 
 
 def test_the_request_id_is_sent_back(call):
-    assert call.get("/health/live", **{"X-Request-Id": "a-1.b_2"}).headers["x-request-id"] == "a-1.b_2"
+    assert (
+        call.get("/health/live", **{"X-Request-Id": "a-1.b_2"}).headers["x-request-id"] == "a-1.b_2"
+    )
 
 
 @pytest.mark.parametrize("given", ["", "a b", "x" * 65, "a<b"])

@@ -3,10 +3,9 @@
 import json
 
 import pytest
-from fastapi import FastAPI
 
 from service.web.middleware import LARGEST_BODY
-from service.web.problems import KINDS
+from service.web.problem_kinds import KINDS
 
 JSON = {"Content-Type": "application/json"}
 
@@ -26,7 +25,17 @@ def _checked(answer, status, name):
 
 @pytest.mark.parametrize(
     "body",
-    [b"", b"{", b"{'a': 1}", b'{"a": 1,}', b"\xff\xfe{", b'"\\ud800"', b"[" * 100_000, b"[" * 300 + b"]" * 300 + b"x", b"nul"],
+    [
+        b"",
+        b"{",
+        b"{'a': 1}",
+        b'{"a": 1,}',
+        b"\xff\xfe{",
+        b'"\\ud800"',
+        b"[" * 100_000,
+        b"[" * 300 + b"]" * 300 + b"x",
+        b"nul",
+    ],
 )
 def test_what_is_not_json_is_400(call, body):
     _checked(call.cost_raw(body), 400, "not-json")
@@ -86,7 +95,16 @@ def test_an_announced_length_is_believed(call, length):
 
 
 @pytest.mark.parametrize(
-    "path", ["/nothing", "/v1", "/v1/costings/", "/v1/inputs/", "/problems/nothing", "/docs/", "/docs/assets/nothing.js"]
+    "path",
+    [
+        "/nothing",
+        "/v1",
+        "/v1/costings/",
+        "/v1/inputs/",
+        "/problems/nothing",
+        "/docs/",
+        "/docs/assets/nothing.js",
+    ],
 )
 def test_an_unknown_address_is_404_and_never_a_redirect(call, path):
     _checked(call.get(path), 404, "not-found")
@@ -99,7 +117,20 @@ def test_another_method_is_405_and_says_which_there_are(call):
     assert call("GET", "/v1/costings").headers["allow"] == "POST"
 
 
-@pytest.mark.parametrize("body", ["[]", "1", "null", '"text"', "{}", '{"document": []}', '{"document": {}, "scenario": "x"}', '{"document": {}, "set": []}', '{"scenario": 1}'])
+@pytest.mark.parametrize(
+    "body",
+    [
+        "[]",
+        "1",
+        "null",
+        '"text"',
+        "{}",
+        '{"document": []}',
+        '{"document": {}, "scenario": "x"}',
+        '{"document": {}, "set": []}',
+        '{"scenario": 1}',
+    ],
+)
 def test_what_is_no_request_is_422(call, body):
     _checked(call.cost_raw(body), 422, "invalid-input")
 
@@ -130,7 +161,7 @@ def test_a_parameter_that_is_not_understood_is_422(call, farm, query):
     _checked(call.cost(farm, query=query), 422, "invalid-parameter")
 
 
-def test_a_failure_of_the_service_tells_nothing_of_its_cause(app: FastAPI, call, monkeypatch):
+def test_a_failure_of_the_service_tells_nothing_of_its_cause(call, monkeypatch):
     def fails(*_args, **_more):
         message = "secret path"
         raise RuntimeError(message)

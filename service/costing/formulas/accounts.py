@@ -142,7 +142,7 @@ def lines_by_year(flows: EntriesByYear, counted: Counted) -> LinesByYear:
     ndarray of shape (years + 1, lines, draws, 1)
         Money of each line in each year [currency].
     """
-    return np.add.reduce(flows[:, None] * counted, axis=-3)
+    return np.matmul(counted[..., 0, 0], flows[..., 0])[..., None]
 
 
 @formula("sum of the entries that count")

@@ -23,6 +23,7 @@ from service.costing.units import (
     PoundsPerHead,
     PoundsTDN,
     PoundsTDNPerPound,
+    StageShares,
 )
 
 ORDINARY_YEAR = 2026
@@ -86,7 +87,7 @@ def stage_shares(
     lactation_days: Days,
     late_gestation_days: Days,
     gestation_days: Days,
-) -> Fraction:
+) -> StageShares:
     """Split a stretch of the calendar into the stages of a herd that gives birth over a season.
 
     A day ``m`` days after the last and ``n`` days before the next birth is lactation if ``m`` is
@@ -111,37 +112,41 @@ def stage_shares(
 
     Returns
     -------
-    ndarray of shape (stages,)
+    ndarray of shape (stages, draws, 1)
         Shares of lactation, late gestation, mid gestation, maintenance and growing; they add to 1
         [fraction].
     """
     days = day_of_year(first_day) + np.arange(days_between(first_day, last_day) + 1)
     births = day_of_year(birth_starts) + np.arange(int(birth_season_days))
-    after = (days[:, None] - births) % DAYS_PER_YEAR
-    before = (births - days[:, None]) % DAYS_PER_YEAR
+    after = np.arange(DAYS_PER_YEAR).reshape(-1, 1, 1)
+    before = -after % DAYS_PER_YEAR
+    met = np.bincount(((days[:, None] - births) % DAYS_PER_YEAR).ravel(), minlength=DAYS_PER_YEAR)
+    weight = (met / np.add.reduce(met)).reshape(-1, 1, 1)
     lactation = after < lactation_days
     late = ~lactation & (before <= late_gestation_days)
     mid = ~lactation & ~late & (before <= gestation_days)
-    counted = np.array([lactation.mean(), late.mean(), mid.mean(), 0.0, 0.0])
-    counted[3] = (~lactation & ~late & ~mid).mean()
-    return counted
+    maintenance = ~lactation & ~late & ~mid
+    shares = np.broadcast_arrays(
+        *(np.add.reduce(stage * weight, axis=0) for stage in (lactation, late, mid, maintenance))
+    )
+    return np.stack([*shares, np.zeros_like(shares[0])])
 
 
 @formula("the groups side by side")
-def stages_of_groups(*shares: Fraction) -> Fraction:
+def stages_of_groups(*shares: StageShares) -> Fraction:
     """Set the shares of stage of all groups side by side.
 
     Parameters
     ----------
-    *shares : ndarray of shape (stages,)
+    *shares : ndarray of shape (stages, draws, 1)
         Shares of one group [fraction].
 
     Returns
     -------
-    ndarray of shape (stages, groups, 1, 1, 1)
+    ndarray of shape (stages, groups, 1, draws, 1)
         Shares of all groups [fraction].
     """
-    return np.stack(shares, axis=1)[:, :, None, None, None]
+    return np.stack(np.broadcast_arrays(*shares), axis=1)[:, :, None]
 
 
 @formula("live weight x intake as a fraction of it")

@@ -14,6 +14,7 @@ from service.costing.errors import UnknownEditionError, nearest
 from service.costing.reference.table import Edition, load_edition, newest_edition
 from service.web import catalog_items as items
 from service.web.negotiation import CATALOG_CACHING, JSON, Listing, TableParameters, wants_csv
+from service.web.problem_kinds import UNKNOWN_EDITION, UNKNOWN_REFERENCE_VALUE
 from service.web.problems import ProblemError
 
 CSV_OFFERED: dict[int | str, dict[str, Any]] = {
@@ -73,7 +74,7 @@ def _offer(path: str, operation: str, summary: str, model: type) -> Callable[[An
 async def list_inputs(
     request: Request, parameters: Annotated[TableParameters, Query()]
 ) -> Response:
-    """Every path that a scenario can have, with title, unit, allowed range and default."""
+    """List every path of a scenario, with title, unit, allowed range and default."""
     return _inputs().answer(request, parameters)
 
 
@@ -81,7 +82,7 @@ async def list_inputs(
 async def list_figures(
     request: Request, parameters: Annotated[TableParameters, Query()]
 ) -> Response:
-    """Every number that a costing answers with, its unit, and whether lower is better."""
+    """List every number of a costing, its unit, and whether lower is better."""
     return _figures().answer(request, parameters)
 
 
@@ -89,7 +90,7 @@ async def list_figures(
 async def list_methods(
     request: Request, parameters: Annotated[TableParameters, Query()]
 ) -> Response:
-    """The ways to feed on one day: where the animals stand, and the inputs of its own."""
+    """List the ways to feed on one day: where animals stand, and the inputs of each."""
     return _methods().answer(request, parameters)
 
 
@@ -97,7 +98,7 @@ async def list_methods(
 async def list_structures(
     request: Request, parameters: Annotated[TableParameters, Query()]
 ) -> Response:
-    """What can be built or bought to last, and the size that each kind goes by."""
+    """List what can be built or bought to last, and the size that each kind goes by."""
     return _structures().answer(request, parameters)
 
 
@@ -110,7 +111,10 @@ async def list_structures(
 async def list_reference_values(
     request: Request, parameters: Annotated[ReferenceParameters, Query()]
 ) -> Response:
-    """Every default with unit, low, usual, high and source; any can be set under assumptions."""
+    """List every default with unit, low, usual, high and source.
+
+    Any of them can be set under `assumptions`.
+    """
     edition = edition_named(parameters.edition)
     prefix = parameters.prefix or ""
     rows = [row for row in _reference_rows(edition.name) if row["key"].startswith(prefix)]
@@ -145,7 +149,7 @@ async def get_reference_value(
             "received": bare[:100],
         }
         raise ProblemError(
-            "unknown-reference-value",
+            UNKNOWN_REFERENCE_VALUE,
             errors=[error | ({"suggestion": near} if near else {})],
         )
     row = edition.rows[bare]
@@ -169,7 +173,7 @@ async def get_reference_value(
 async def list_sources(
     request: Request, parameters: Annotated[ReferenceValueParameters, Query()]
 ) -> Response:
-    """The standards, handbooks, papers and extension sheets that reference values are from."""
+    """List the standards, handbooks, papers and sheets that reference values are from."""
     edition = edition_named(parameters.edition)
     return _sources(edition.name).answer(request, parameters)
 
@@ -187,7 +191,7 @@ def edition_named(name: str | None) -> Edition:
     except UnknownEditionError as error:
         detail = str(error)
         raise ProblemError(
-            "unknown-edition",
+            UNKNOWN_EDITION,
             errors=[{"input": "edition", "detail": f"{detail[:1].upper()}{detail[1:]}."}],
         ) from None
 

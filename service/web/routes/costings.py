@@ -14,12 +14,18 @@ from service.costing.engine import cost
 from service.costing.errors import InputError
 from service.costing.result import costing_document
 from service.web.negotiation import JSON
+from service.web.problem_kinds import (
+    INVALID_INPUT,
+    NOT_JSON,
+    UNKNOWN_SCENARIO,
+    UNSUPPORTED_MEDIA_TYPE,
+)
 from service.web.problems import ProblemError, errors_of
 from service.web.reading import envelope_pointer, read_costing, scenario_of
 from service.web.strict_json import NotJsonError
 
 LARGE_BODY = 65_536
-"""Bodies of more bytes than this are worked on in a thread, so that others are answered meanwhile."""
+"""Larger bodies are worked on in a thread, so that others are answered meanwhile."""
 
 CHARSETS = {"", "utf-8", "utf8", "us-ascii"}
 
@@ -73,16 +79,16 @@ def costed(body: bytes, workings: bool) -> bytes:  # noqa: FBT001 - called by po
         asked, sound = read_costing(body)
         if asked.scenario is not None:
             raise ProblemError(
-                "unknown-scenario", f"Nothing is stored under {asked.scenario[:100]!r}."
+                UNKNOWN_SCENARIO, f"Nothing is stored under {asked.scenario[:100]!r}."
             )
         pointer = asked.pointer
         scenario = scenario_of(asked.document, asked.settings, sound=sound)
         costing = cost(scenario, workings=workings)
     except NotJsonError as error:
-        raise ProblemError("not-json", str(error)) from None
+        raise ProblemError(NOT_JSON, str(error)) from None
     except InputError as error:
         raise ProblemError(
-            "invalid-input",
+            INVALID_INPUT,
             errors=errors_of(error.faults, pointer),
             errors_in_all=len(error.faults),
         ) from None
@@ -102,13 +108,13 @@ def _refuse_other_types(request: Request) -> None:
     charset = header.get_content_charset("") or ""
     if header.get_content_type() != JSON or charset not in CHARSETS:
         raise ProblemError(
-            "unsupported-media-type",
+            UNSUPPORTED_MEDIA_TYPE,
             "Send the body as Content-Type: application/json, in UTF-8.",
             headers={"Accept": JSON},
         )
     if request.headers.get("Content-Encoding", "identity").lower() != "identity":
         raise ProblemError(
-            "unsupported-media-type",
+            UNSUPPORTED_MEDIA_TYPE,
             "Send the body as it is, not compressed.",
             headers={"Accept-Encoding": "identity"},
         )

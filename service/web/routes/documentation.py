@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse, Response
 
 from service.web.negotiation import JSON
 from service.web.openapi import describe
+from service.web.problem_kinds import NOT_FOUND
 from service.web.problems import ProblemError
 
 ASSETS = {
@@ -68,7 +69,7 @@ async def get_asset(name: str) -> Response:
     if name == START:
         return Response(START_SCRIPT, media_type="text/javascript")
     if name not in ASSETS:
-        raise ProblemError("not-found", f"The documentation has no file {name[:100]!r}.")
+        raise ProblemError(NOT_FOUND, f"The documentation has no file {name[:100]!r}.")
     content = await run_sync(_asset, name)
     return Response(content, media_type=ASSETS[name], headers={"Cache-Control": A_DAY})
 

@@ -1,7 +1,5 @@
 """Whether the service lives, whether it is ready, and which versions answer."""
 
-from service.web.versions import PACKAGE, program_version
-
 import orjson
 from fastapi import APIRouter
 from pydantic import BaseModel, ConfigDict, Field
@@ -10,7 +8,9 @@ from starlette.responses import Response
 from service.costing.reference.table import editions, load_edition, newest_edition
 from service.costing.result import ENGINE_VERSION
 from service.web.negotiation import JSON
+from service.web.problem_kinds import NOT_READY
 from service.web.problems import ProblemError
+from service.web.versions import PACKAGE, program_version
 
 router = APIRouter(tags=["Office"])
 
@@ -49,7 +49,7 @@ async def get_ready() -> Response:
     except (LookupError, OSError, ValueError):
         ready = False
     if not ready:
-        raise ProblemError("not-ready", "The reference values cannot be read.")
+        raise ProblemError(NOT_READY, "The reference values cannot be read.")
     return _answer({"status": "ready"})
 
 

@@ -10,7 +10,8 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
 from service.web.negotiation import HTML, JSON, preferred
-from service.web.problems import KINDS, Kind, ProblemError
+from service.web.problem_kinds import KINDS, NOT_FOUND, Kind
+from service.web.problems import ProblemError
 
 HEADERS: Mapping[str, str] = {"Cache-Control": "public, max-age=300", "Vary": "Accept"}
 HTML_OFFERED: dict[int | str, dict[str, object]] = {
@@ -78,7 +79,7 @@ async def list_problems(request: Request) -> Response:
 async def get_problem(request: Request, name: str) -> Response:
     """Say what a kind of problem means and what to do about it."""
     if name not in KINDS:
-        raise ProblemError("not-found", f"There is no problem called {name[:100]!r}.")
+        raise ProblemError(NOT_FOUND, f"There is no problem called {name[:100]!r}.")
     kind = KINDS[name]
     if _wants_page(request):
         return _page(
