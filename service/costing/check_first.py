@@ -39,7 +39,7 @@ class Guess:
 
     @property
     def swing(self) -> float:
-        """How far the lead of the first over the second moves."""
+        """How far the lead of the cheapest over the next moves."""
         return abs(self.lead_at_high - self.lead_at_low)
 
 
@@ -90,7 +90,7 @@ def _guesses(scenario: Scenario, rows: list[Row], order: list[str]) -> list[Gues
         ]
     )
     best = np.argmin(costs, axis=0)
-    lead = costs[1] - costs[0] if len(order) > 1 else costs[0]
+    lead = np.min(costs[1:], axis=0) - costs[0] if len(order) > 1 else costs[0]
     guesses = [
         Guess(
             row=row,

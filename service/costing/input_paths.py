@@ -4,7 +4,7 @@ A step is called by its key, a winter row by its season; what has no name of its
 its number, counted from 1.
 """
 
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from typing import Any
 
 from service.costing.json_shapes import is_array, is_object
@@ -75,26 +75,31 @@ def pointer_of(document: object, path: str) -> str:
 
     What the document does not have is pointed to where it would stand.
     """
-    node: Any = document
+    node: object = document
     list_name = ""
     tokens: list[str] = []
     rest = path
     while rest:
-        names = item_names(list_name, node) if is_array(node) else node if is_object(node) else ()
-        found = split_first(rest, names)
+        children = _children(list_name, node)
+        found = split_first(rest, children)
         if found is None:
             tokens.extend(rest.split("."))
             break
-        name, rest = found
-        if is_array(node):
-            position = item_names(list_name, node).index(name)
-            tokens.append(str(position))
-            node = node[position]
-        else:
-            tokens.append(name)
-            node = node[name]
-            list_name = name
+        list_name, rest = found
+        token, node = children[list_name]
+        tokens.append(token)
     return "".join(f"/{escaped(token)}" for token in tokens)
+
+
+def _children(list_name: str, node: object) -> Mapping[str, tuple[str, object]]:
+    """Return reference token and value of what is inside a node, by name."""
+    if is_object(node):
+        return {name: (name, value) for name, value in node.items()}
+    if is_array(node):
+        names = item_names(list_name, node)
+        numbered = enumerate(zip(names, node, strict=True))
+        return {name: (str(position), value) for position, (name, value) in numbered}
+    return {}
 
 
 def escaped(token: str) -> str:

@@ -132,23 +132,24 @@ def _step(
     shape = _variant(shape, node)
     if isinstance(shape, MapOf) and done == [ASSUMPTIONS]:
         return rest, rest, "", shape.items, None
-    list_name = done[-1] if done else ""
-    names = _names(shape, node, list_name)
+    names = _names(shape, node, done[-1] if done else "")
     found = split_first(rest, names)
-    if found is None:
-        raise _unknown(rest, names, done)
-    name, rest = found
-    if isinstance(shape, Record):
-        member = shape.members[name]
-        return name, name, rest, member.shape, member
-    if isinstance(shape, ListOf):
-        return names.index(name), name, rest, shape.items, None
-    items = shape.by_key.items if isinstance(shape, WordOrMap) else shape.items  # pyright: ignore[reportAttributeAccessIssue] - the leaves have no names
-    return name, name, rest, items, None
+    if found is not None:
+        name, rest = found
+        if isinstance(shape, Record):
+            member = shape.members[name]
+            return name, name, rest, member.shape, member
+        if isinstance(shape, ListOf):
+            return names.index(name), name, rest, shape.items, None
+        if isinstance(shape, MapOf):
+            return name, name, rest, shape.items, None
+    raise _unknown(rest, names, done)
 
 
 def _variant(shape: Shape, node: object) -> Shape:
-    """Pick the record that the document has here."""
+    """Pick what the document has here of what it may have."""
+    if isinstance(shape, WordOrMap):
+        return shape.by_key
     if not isinstance(shape, OneOf):
         return shape
     word = node.get(shape.field) if is_object(node) else None
@@ -162,7 +163,7 @@ def _names(shape: Shape, node: object, list_name: str) -> list[str]:
         return list(shape.members)
     if isinstance(shape, ListOf):
         return item_names(list_name, node) if is_array(node) else []
-    if isinstance(shape, MapOf | WordOrMap):
+    if isinstance(shape, MapOf):
         return [str(name) for name in node] if is_object(node) else []
     return []
 

@@ -1,6 +1,6 @@
 """The application: routes, what surrounds them, and what it reads when it starts."""
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncGenerator
 from contextlib import asynccontextmanager
 
 from fastapi import FastAPI
@@ -37,7 +37,7 @@ def create_app() -> FastAPI:
 
 
 @asynccontextmanager
-async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
+async def _lifespan(app: FastAPI) -> AsyncGenerator[None]:
     """Read what the first request would otherwise wait for."""
     del app
     load_edition(newest_edition())

@@ -1,5 +1,6 @@
 """The items of the catalogues: how each is published, and how it is made from the core's own."""
 
+from collections import Counter
 from dataclasses import asdict
 from typing import Any
 
@@ -169,9 +170,7 @@ def input_items() -> list[dict[str, Any]]:
 
 def _input(found: Input) -> dict[str, Any]:
     shown = {("type" if name == "sort" else name): value for name, value in asdict(found).items()}
-    return {
-        name: list(value) if isinstance(value, tuple) else value for name, value in shown.items()
-    }
+    return shown | {"choices": list(found.choices), "applies_to": list(found.applies_to)}
 
 
 def figure_items() -> list[dict[str, Any]]:
@@ -252,9 +251,9 @@ def in_words(found: Source) -> str:
 def _own_inputs(place: str) -> dict[str, list[str]]:
     """Return the inputs of each step or structure that not all of its siblings have."""
     variants = _variants(place).choices
-    shared = set.intersection(*(set(record.members) for record in variants.values()))
+    names = Counter(name for record in variants.values() for name in record.members)
     return {
-        word: [name for name in record.members if name not in shared]
+        word: [name for name in record.members if names[name] < len(variants)]
         for word, record in variants.items()
     }
 

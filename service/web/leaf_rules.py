@@ -142,14 +142,11 @@ def stand_in(shape: Shape) -> Any:  # noqa: ANN401 - any JSON value
 
 
 def _simplest(leaf: Leaf) -> object:
-    return {
-        NUMBER_OR_WORD: 1.0,
-        WORDS: [],
-        NAMES: [],
-        WORD: leaf.choices[:1] and leaf.choices[0],
-        YES_NO: False,
-        DATE: "12-01",
-    }.get(leaf.sort, "placeholder")
+    if leaf.sort in {WORDS, NAMES}:
+        return []
+    if leaf.sort == WORD:
+        return leaf.choices[0]
+    return {NUMBER_OR_WORD: 1.0, YES_NO: False, DATE: "12-01"}.get(leaf.sort, "placeholder")
 
 
 def _number_inside(entry: Entry) -> float:

@@ -166,7 +166,7 @@ def test_a_failure_of_the_service_tells_nothing_of_its_cause(call, monkeypatch):
         message = "secret path"
         raise RuntimeError(message)
 
-    monkeypatch.setattr("service.web.routes.costings.read_costing", fails)
+    monkeypatch.setattr("service.web.routes.costings.read_request", fails)
     answer = call("POST", "/v1/costings", content=b"{}", headers={**JSON, "X-Request-Id": "one-2"})
     problem = _checked(answer, 500, "internal-error")
     assert "secret" not in answer.text

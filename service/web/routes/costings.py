@@ -13,6 +13,7 @@ from starlette.responses import Response
 from service.costing.engine import cost
 from service.costing.errors import InputError
 from service.costing.result import costing_document
+from service.web.costing_request import envelope_pointer, read_request
 from service.web.negotiation import JSON
 from service.web.problem_kinds import (
     INVALID_INPUT,
@@ -21,7 +22,7 @@ from service.web.problem_kinds import (
     UNSUPPORTED_MEDIA_TYPE,
 )
 from service.web.problems import ProblemError, errors_of
-from service.web.reading import envelope_pointer, read_costing, scenario_of
+from service.web.reading import scenario_of
 from service.web.strict_json import NotJsonError
 
 LARGE_BODY = 65_536
@@ -76,13 +77,14 @@ def costed(body: bytes, workings: bool) -> bytes:  # noqa: FBT001 - called by po
     """
     pointer = envelope_pointer
     try:
-        asked, sound = read_costing(body)
+        asked = read_request(body)
         if asked.scenario is not None:
             raise ProblemError(
                 UNKNOWN_SCENARIO, f"Nothing is stored under {asked.scenario[:100]!r}."
             )
         pointer = asked.pointer
-        scenario = scenario_of(asked.document, asked.settings, sound=sound)
+        document, faults = asked.settled()
+        scenario = scenario_of(document, faults, sound=asked.sound)
         costing = cost(scenario, workings=workings)
     except NotJsonError as error:
         raise ProblemError(NOT_JSON, str(error)) from None
@@ -92,7 +94,7 @@ def costed(body: bytes, workings: bool) -> bytes:  # noqa: FBT001 - called by po
             errors=errors_of(error.faults, pointer),
             errors_in_all=len(error.faults),
         ) from None
-    return orjson.dumps(costing_document(costing, workings=workings))
+    return orjson.dumps(costing_document(costing, workings=workings, given=document))
 
 
 def _refuse_other_types(request: Request) -> None:

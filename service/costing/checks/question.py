@@ -1,0 +1,174 @@
+"""A scenario under examination: its systems, the reference values it takes, the names it knows."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+from service.costing.checks.wording import choice, listed, short
+from service.costing.errors import Fault, nearest
+from service.costing.labor import NO_MACHINE, Task
+from service.costing.methods import Step
+from service.costing.places import Floor, fed_on, floors_of
+from service.costing.plan import System, step_keys
+from service.costing.reference.keys import grammar
+from service.costing.reference.table import (
+    NO_EDITION,
+    Edition,
+    editions,
+    load_edition,
+    newest_edition,
+)
+from service.costing.scenario import Scenario
+from service.costing.structures import Structure
+from service.costing.units import STATES
+from service.costing.winter_rows import rows_of
+
+MOST_SUGGESTIONS = 50
+"""Looking for the nearest name takes time; a scenario gets none beyond these."""
+
+LONGEST_TO_SUGGEST = 100
+PARTS_OF_A_TASK_KEY = 4
+
+
+class Question:
+    """A scenario with what its checks look up, worked when first asked for."""
+
+    def __init__(self, scenario: Scenario) -> None:
+        self.scenario = scenario
+        self.edition_name = scenario.reference_edition or newest_edition()
+        self.edition_is_known = self.edition_name in {NO_EDITION, *editions()}
+        self.edition: Edition = load_edition(
+            self.edition_name if self.edition_is_known else newest_edition()
+        )
+        self.sites = [Site(key, system) for key, system in scenario.systems.items()]
+        self._suggestions_left = MOST_SUGGESTIONS
+
+    def value(self, key: str) -> float | str | None:
+        """Return a reference value, the scenario's own or the edition's."""
+        given = self.scenario.assumptions.get(key)
+        if given is not None:
+            return given
+        row = self.edition.rows.get(key)
+        return row.usual if row else None
+
+    def tasks(self, owner: str) -> Iterator[Task]:
+        """Return the tasks of a method, a kind of structure or a water supply."""
+        for name in self.task_names(owner):
+            base = f"work.{owner}.{name}"
+            machine = self.value(f"{base}.machine")
+            yield Task(
+                owner,
+                name,
+                str(self.value(f"{base}.per")),
+                NO_MACHINE if machine is None else str(machine),
+            )
+
+    def task_names(self, owner: str) -> list[str]:
+        """Return the names of the tasks of an owner."""
+        published = _task_names(self.edition.name).get(owner, ())
+        own = self._own_task_names.get(owner, ())
+        return [*published, *(name for name in own if name not in published)]
+
+    @cached_property
+    def _own_task_names(self) -> dict[str, tuple[str, ...]]:
+        return _by_owner(self.scenario.assumptions)
+
+    @cached_property
+    def states_without_spells(self) -> frozenset[str]:
+        """Ground states whose mean spell is not known in every winter."""
+        winter = self.scenario.winter
+        return frozenset(
+            state
+            for state in STATES
+            if getattr(winter.spell_days, state) is None
+            and any(getattr(row.spell_days, state) is None for row in rows_of(winter))
+        )
+
+    @cached_property
+    def has_spells(self) -> bool:
+        """Whether the mean spell of any ground state is known in any winter."""
+        winter = self.scenario.winter
+        return any(
+            getattr(item.spell_days, state) is not None
+            for item in (winter, *rows_of(winter))
+            for state in STATES
+        )
+
+    @property
+    def presentations(self) -> tuple[str, ...]:
+        """Ways in which hay can be put before animals."""
+        return grammar().sets["presentation"]
+
+    def near(self, word: str, known: Sequence[str]) -> str | None:
+        """Return the known name that was most likely meant."""
+        if self._suggestions_left <= 0 or len(word) > LONGEST_TO_SUGGEST:
+            return None
+        self._suggestions_left -= 1
+        return nearest(word, known)
+
+    def unknown(self, path: str, what: str, word: str, known: Sequence[str]) -> Fault:
+        """Return the fault of a name that nothing has."""
+        near = self.near(word, known)
+        hint = f"; did you mean {near}?" if near else "."
+        there_are = f" Known: {listed(known)}." if known else " None is given."
+        return Fault(
+            path,
+            f"There is no {what} called {short(word)!r}{hint}{there_are}",
+            received=word,
+            allowed=choice(known),
+            suggestion=near,
+        )
+
+
+@dataclass(frozen=True)
+class Site:
+    """One system, with its steps by key and its floors."""
+
+    key: str
+    system: System
+
+    def path(self, *names: str) -> str:
+        """Return the input path of something in the system."""
+        return ".".join(("systems", self.key, *names))
+
+    @cached_property
+    def steps(self) -> list[tuple[str, Step]]:
+        """The steps with their keys, in order; a key may stand twice."""
+        return list(zip(step_keys(self.system.plan), self.system.plan, strict=True))
+
+    @cached_property
+    def floors(self) -> dict[str, Floor]:
+        """The floors by key."""
+        return floors_of(self.system)
+
+    @cached_property
+    def used_floors(self) -> frozenset[str]:
+        """Keys of the floors that a step feeds or rests on."""
+        named = {
+            place for _, step in self.steps for place in (fed_on(step), step.resting_place)
+        }
+        return frozenset(key for key in self.floors if key in named)
+
+    @cached_property
+    def open_pads(self) -> dict[str, Structure]:
+        """The floors that rain falls on and runs off, by key."""
+        return {
+            key: floor.structure
+            for key, floor in self.floors.items()
+            if floor.structure.catches_rain and not floor.roofed
+        }
+
+
+@cache
+def _task_names(edition: str) -> dict[str, tuple[str, ...]]:
+    return _by_owner(load_edition(edition).rows)
+
+
+def _by_owner(keys: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    found: dict[str, list[str]] = {}
+    for key in keys:
+        if key.startswith("work.") and key.endswith(".per"):
+            parts = key.split(".")
+            if len(parts) == PARTS_OF_A_TASK_KEY:
+                found.setdefault(parts[1], []).append(parts[2])
+    return {owner: tuple(sorted(names)) for owner, names in found.items()}

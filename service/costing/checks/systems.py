@@ -1,0 +1,107 @@
+"""Faults of the systems as a whole: names, numbers, baseline, herd changes and margins."""
+
+from collections.abc import Iterator
+
+from service.costing.checks.question import Question, Site
+from service.costing.checks.wording import amount, choice
+from service.costing.errors import Fault
+from service.costing.reference.table import NO_EDITION, editions
+
+RESERVED = ("best", "baseline")
+MOST_SYSTEMS = 40
+MOST_STEPS = 40
+MOST_STRUCTURES = 100
+MOST_GROUPS = 40
+MOST_ROWS = 20_000
+
+
+def edition_faults(question: Question) -> Iterator[Fault]:
+    """Yield a reference edition that is not published."""
+    if not question.edition_is_known:
+        known = (*editions(), NO_EDITION)
+        yield question.unknown(
+            "reference_edition", "reference edition", question.edition_name, known
+        )
+
+
+def number_faults(question: Question) -> Iterator[Fault]:
+    """Yield what there is too little or too much of."""
+    scenario = question.scenario
+    yield from _between("herd", "group of animals", len(scenario.herd), 1, MOST_GROUPS)
+    yield from _between("systems", "system", len(scenario.systems), 1, MOST_SYSTEMS)
+    yield from _between("winter.rows", "winter", len(scenario.winter.rows), 0, MOST_ROWS)
+    for site in question.sites:
+        system = site.system
+        yield from _between(site.path("plan"), "step", len(system.plan), 1, MOST_STEPS)
+        yield from _between(
+            site.path("structures"), "structure", len(system.structures), 0, MOST_STRUCTURES
+        )
+
+
+def _between(path: str, what: str, number: int, least: int, most: int) -> Iterator[Fault]:
+    if number < least:
+        yield Fault(
+            path,
+            f"There is no {what}; give at least one.",
+            received=number,
+            allowed=f"{least} to {most}",
+        )
+    elif number > most:
+        yield Fault(
+            path,
+            f"There are {number} of them; at most {most} of the kind ({what}) are costed at once.",
+            received=number,
+            allowed=f"{least} to {most}",
+        )
+
+
+def system_faults(question: Question) -> Iterator[Fault]:
+    """Yield faults of baseline and names, and of animals bought and sold."""
+    scenario = question.scenario
+    if scenario.baseline not in scenario.systems and scenario.systems:
+        yield question.unknown(
+            "baseline", "system to be the baseline", scenario.baseline, list(scenario.systems)
+        )
+    for site in question.sites:
+        if site.key in RESERVED:
+            yield Fault(
+                site.path(),
+                f"No system may be called {site.key!r}, which means another thing where figures "
+                "are asked for; call it something else.",
+                received=site.key,
+                allowed=f"any key but {choice(RESERVED)}",
+            )
+        yield from _herd_change(question, site)
+        yield from _margin(question, site)
+
+
+def _herd_change(question: Question, site: Site) -> Iterator[Fault]:
+    herd = question.scenario.herd
+    for key, change in site.system.herd_change.items():
+        path = site.path("herd_change", key)
+        if key not in herd:
+            yield question.unknown(path, "group", key, list(herd))
+            continue
+        left = herd[key].head + change.head
+        if left <= 0:
+            yield Fault(
+                f"{path}.head",
+                f"{amount(-change.head)} of {amount(herd[key].head)} {key} are sold and none is "
+                "left to feed; sell fewer, or cost a scenario without this group.",
+                received=change.head,
+                allowed=f"more than {amount(-herd[key].head)}",
+                unit="head",
+            )
+        if not any(key in other.margin for other in question.scenario.systems.values()):
+            yield Fault(
+                site.path("margin", key),
+                f"The head of {key} differ between systems, so systems are ranked by farm margin, "
+                f"and no system says what {key} earn; give margin.{key}.",
+            )
+
+
+def _margin(question: Question, site: Site) -> Iterator[Fault]:
+    herd = question.scenario.herd
+    for key in site.system.margin:
+        if key not in herd:
+            yield question.unknown(site.path("margin", key), "group", key, list(herd))

@@ -1,0 +1,118 @@
+"""Triggers of where animals stand: confinement, setbacks, water, wells, records."""
+
+import numpy as np
+
+from service.costing.averages import largest
+from service.costing.caution_table import Caution
+from service.costing.figure import Figure
+from service.costing.places import floors_of
+from service.costing.run import StepRun
+from service.costing.triggers.facts import Facts, Trigger, Words, structure_names
+from service.costing.wording import amount, listed, named, sentence
+
+STACKS = ("manure_storage", "hay_storage")
+SHARE_OF_NOTHING = 0.0
+
+
+def _confines(step: StepRun) -> bool:
+    return any(place.is_floor or place.word == "sacrifice_lot" for place in step.places)
+
+
+def _places_of(facts: Facts, steps: list[StepRun]) -> str:
+    plan = facts.system.run.system
+    names: list[str] = []
+    for step in steps:
+        for place in step.places:
+            if place.structure is not None:
+                names.append(named(plan.structures[place.structure].title, place.structure))
+            elif place.word == "sacrifice_lot" and place.field is not None:
+                names.append(named(facts.field(place.field).title, place.field))
+    return listed(names)
+
+
+def _confined(facts: Facts, caution: Caution) -> Words | None:
+    """Count the days on which any group is on a lot or floor for part of the day."""
+    steps = [step for step in facts.steps if _confines(step)]
+    if not steps:
+        return None
+    by_group = sum(
+        (np.add.reduce(step.served.value / step.share.value, axis=-3) for step in steps),
+        start=np.zeros(1),
+    )
+    total = facts.costing.winters.total_days.value
+    days = largest(
+        facts.costing.winters, Figure(np.minimum(np.max(by_group, axis=-3), total), "day")
+    )
+    if days < caution.limit:
+        return None
+    return {"places": _places_of(facts, steps), "days": amount(days)}
+
+
+def _setbacks(facts: Facts, caution: Caution) -> Words | None:
+    """Ask about every lot, floor and stack, and fields with hay near water or of unknown distance."""
+    parts: list[str] = []
+    confined = _places_of(facts, [step for step in facts.steps if _confines(step)])
+    if confined:
+        parts.append(f"{confined} hold animals")
+    stacks = facts.structures(STACKS)
+    if stacks:
+        parts.append(f"{structure_names(stacks)} hold hay or manure")
+    near = [
+        key
+        for key in facts.hay_fields()
+        if (distance := facts.field(key).distance_to_water_ft) is None or distance < caution.limit
+    ]
+    if near:
+        parts.append(
+            f"hay is fed on {facts.field_names(near)}, "
+            f"less than {caution.limit:g} ft from water or at a distance not given"
+        )
+    return {"places": sentence("; ".join(parts))} if parts else None
+
+
+def _near_water(facts: Facts, limit: float) -> list[str]:
+    used = facts.fields_used(facts.steps)
+    floors = floors_of(facts.system.run.system)
+    used += [floor.structure.field for floor in floors.values() if floor.structure.field]
+    return [
+        key
+        for key in dict.fromkeys(used)
+        if (distance := facts.field(key).distance_to_water_ft) is not None and distance < limit
+    ]
+
+
+def _wells(facts: Facts, caution: Caution) -> Words | None:
+    near = _near_water(facts, caution.limit)
+    return {"fields": facts.field_names(near)} if near else None
+
+
+def _ice(facts: Facts, caution: Caution) -> Words | None:
+    days = facts.most_days("frozen", "snow_covered")
+    if not days:
+        return None
+    used = facts.fields_used(facts.steps)
+    dry = [key for key in used if facts.field(key).winter_water != "yes"]
+    near = _near_water(facts, caution.limit)
+    parts: list[str] = []
+    if dry:
+        parts.append(f"there is no winter water on {facts.field_names(dry)}")
+    if near:
+        parts.append(f"open water is within {caution.limit:g} ft of {facts.field_names(near)}")
+    return {"days": amount(days), "fields": " and ".join(parts)} if parts else None
+
+
+def _public_record(facts: Facts, caution: Caution) -> Words | None:
+    del caution
+    scenario = facts.scenario
+    names = [name for name in (scenario.name, scenario.external_id) if name]
+    names += [field.title for field in scenario.land.fields.values() if field.title]
+    return {"names": listed(names)} if names else None
+
+
+PLACE_TRIGGERS: dict[str, Trigger] = {
+    "confined_45_days": _confined,
+    "ice": _ice,
+    "public_record": _public_record,
+    "setbacks_not_checked": _setbacks,
+    "wells": _wells,
+}

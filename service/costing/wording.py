@@ -1,0 +1,42 @@
+"""Names and numbers in sentences."""
+
+from collections.abc import Iterable
+
+WHOLE_FROM = 100
+"""Amounts from here on are said without decimals."""
+
+
+def listed(names: Iterable[str]) -> str:
+    """Return names as a list in words: ``a``, ``a and b``, ``a, b and c``."""
+    items = list(dict.fromkeys(names))
+    if len(items) <= 1:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def spoken(key: str) -> str:
+    """Return a key as words."""
+    return key.replace("_", " ")
+
+
+def named(title: str | None, key: str) -> str:
+    """Return what something is called: its title, else its key as words."""
+    return title or spoken(key)
+
+
+def amount(value: float) -> str:
+    """Return an amount as it is said: whole if large, else with one decimal where there is one."""
+    if abs(value) >= WHOLE_FROM:
+        return f"{value:,.0f}"
+    text = f"{value:.1f}"
+    return text.removesuffix(".0")
+
+
+def share(fraction: float) -> str:
+    """Return a fraction as a whole percentage in words."""
+    return f"{fraction:.0%}".replace("%", " %")
+
+
+def sentence(text: str) -> str:
+    """Return a text with a capital letter in front."""
+    return text[:1].upper() + text[1:]

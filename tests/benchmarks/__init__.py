@@ -1,0 +1,1 @@
+"""Speed and memory, measured: ``python -m tests.benchmarks`` prints every figure."""
