@@ -75,7 +75,7 @@ def _table(costing: Document, systems: list[Document]) -> Table:
 def _figures(costing: Document, system: Document) -> Iterator[tuple[str, str]]:
     quantities = system["quantities"]
     bales = quantities["bales"]
-    yield "A year all told", money(system["annual_equivalent_cost"])
+    yield "Year, all told", money(system["annual_equivalent_cost"])
     worst = max(row["annual_equivalent_cost"] for row in system["by_winter"])
     yield "  worst winter", money(worst)
     yield "Out of pocket", money(system["out_of_pocket"])

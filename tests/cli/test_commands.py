@@ -25,7 +25,7 @@ def test_the_demo_prints_today_first_and_every_figure_a_farmer_asks_for():
     assert result.exit_code == 0
     text = result.stdout
     for label in (
-        "A year all told",
+        "Year, all told",
         "worst winter",
         "Out of pocket",
         "Up front",

@@ -6,8 +6,8 @@ from functools import cache
 from math import isfinite
 
 from service.costing.checks.machines import FLOOR_DRIVERS, step_drivers
+from service.costing.checks.phrases import choice, exact, short, some_of, within
 from service.costing.checks.question import Question
-from service.costing.checks.wording import amount, choice, listed, short, within
 from service.costing.errors import Fault
 from service.costing.methods import METHODS
 from service.costing.reference.keys import Template, known_keys, template_of
@@ -110,7 +110,7 @@ def _word(
     hint = f"; did you mean {near}?" if near else "."
     yield Fault(
         _path(key),
-        f"{key} must be one of {listed(words)}; {_said(value)} was sent{hint}",
+        f"{key} must be one of {some_of(words)}; {_said(value)} was sent{hint}",
         received=sent,
         allowed=choice(words),
         suggestion=near,
@@ -122,7 +122,7 @@ def _said(value: float | str) -> str:
         return f"the text {short(value)!r}"
     if isinstance(value, bool):
         return str(value).lower()
-    return amount(value)
+    return exact(value)
 
 
 def _task(question: Question, key: str, value: float | str) -> Iterator[Fault]:
@@ -145,7 +145,7 @@ def _task(question: Question, key: str, value: float | str) -> Iterator[Fault]:
             yield Fault(
                 _path(key),
                 f"Nothing of {owner} is counted by the {value}; a task of it goes by "
-                f"{listed(drivers)}.",
+                f"{some_of(drivers)}.",
                 received=value,
                 allowed=choice(drivers),
             )
@@ -180,11 +180,11 @@ def _hay_lost(question: Question) -> Iterator[Fault]:
         other = usual if key == keys[1] else added
         yield Fault(
             _path(key),
-            f"{keys[0]} {amount(usual)} and {keys[1]} {amount(added)} add up to "
-            f"{amount(usual + added)}, so no hay would be eaten; together they must be less "
+            f"{keys[0]} {exact(usual)} and {keys[1]} {exact(added)} add up to "
+            f"{exact(usual + added)}, so no hay would be eaten; together they must be less "
             "than 1.",
             received=question.scenario.assumptions[key],
-            allowed=f"less than {amount(1 - other)}",
+            allowed=f"less than {exact(1 - other)}",
             unit="fraction",
         )
 

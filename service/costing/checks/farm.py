@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
+from service.costing.checks.phrases import choice, exact
 from service.costing.checks.question import Question
 from service.costing.checks.winter import days_of_rows
-from service.costing.checks.wording import amount, choice
 from service.costing.errors import Fault
 from service.costing.farm import AnimalLosses, Field, Finance, Group, Hay
 
@@ -142,7 +142,7 @@ def _finance(finance: Finance) -> Iterator[Fault]:
     elif (real := (1 + nominal) / (1 + inflation) - 1) <= LEAST_REAL_RATE:
         yield Fault(
             "finance.nominal_rate",
-            f"nominal_rate {amount(nominal)} with inflation {amount(inflation)} is a real rate of "
+            f"nominal_rate {exact(nominal)} with inflation {exact(inflation)} is a real rate of "
             f"{real:.3f}, which is no rate to plan by; it must be more than {LEAST_REAL_RATE}.",
             received=nominal,
             unit="fraction/year",
@@ -169,8 +169,8 @@ def _losses(question: Question, key: str, losses: AnimalLosses) -> Iterator[Faul
     if lost * longest > 1:
         yield Fault(
             f"{path}.young_lost_per_head_mud_day",
-            f"{amount(lost)} young lost for each head and day in mud is {amount(lost * longest)} "
-            f"a head in a winter of {amount(longest)} days, more than one young for each head.",
+            f"{exact(lost)} young lost for each head and day in mud is {exact(lost * longest)} "
+            f"a head in a winter of {exact(longest)} days, more than one young for each head.",
             received=lost,
             allowed=f"at most {1 / longest:.3g}",
             unit="head/head/day",

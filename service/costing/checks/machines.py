@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
+from service.costing.checks.phrases import choice, some_of
 from service.costing.checks.question import Question, Site
-from service.costing.checks.wording import choice, listed
 from service.costing.entry import published_name
 from service.costing.errors import Fault
 from service.costing.farm import Machine
@@ -40,7 +40,7 @@ def _costed_one_way(path: str, machine: Machine) -> Iterator[Fault]:
             yield Fault(
                 f"{path}.custom_rate_per_hour",
                 "The machine has a custom rate and is also described as one that is owned "
-                f"({listed([published_name(name) for name in given])}); keep one of the two.",
+                f"({some_of([published_name(name) for name in given])}); keep one of the two.",
                 received=machine.custom_rate_per_hour,
                 unit="currency/hour",
             )
@@ -49,7 +49,7 @@ def _costed_one_way(path: str, machine: Machine) -> Iterator[Fault]:
         yield Fault(
             f"{path}.custom_rate_per_hour",
             "The machine has no cost; give custom_rate_per_hour, or all of "
-            f"{listed([published_name(name) for name in names])}.",
+            f"{some_of([published_name(name) for name in names])}.",
             unit="currency/hour",
         )
     else:
@@ -57,7 +57,7 @@ def _costed_one_way(path: str, machine: Machine) -> Iterator[Fault]:
             yield Fault(
                 f"{path}.{published_name(name)}",
                 f"{published_name(name)} is missing; a machine without a custom rate is costed "
-                f"from {listed([published_name(each) for each in names])}.",
+                f"from {some_of([published_name(each) for each in names])}.",
                 unit=UNITS.get(name),
             )
     yield from _of_a_custom_rate(path, machine)
@@ -99,11 +99,11 @@ def _lacking(question: Question, machine: str, tasks: list[tuple[Task, str]]) ->
     known = list(question.scenario.machines)
     takes = "task takes" if len(names) == 1 else "tasks take"
     verb = "is" if len(names) == 1 else "are"
-    others = f"{listed(known)} or none" if known else "none"
+    others = f"{some_of(known)} or none" if known else "none"
     return Fault(
         f"machines.{machine}",
-        f"There is no machine {machine!r}, and {len(names)} {takes} it ({listed(names)}, which "
-        f"{verb} done in system {listed(systems)}). Add machines.{machine}, or set "
+        f"There is no machine {machine!r}, and {len(names)} {takes} it ({some_of(names)}, which "
+        f"{verb} done in system {some_of(systems)}). Add machines.{machine}, or set "
         f"assumptions.{names[0]}.machine to {others}.",
         received=machine,
         allowed=choice([*known, NO_MACHINE]),

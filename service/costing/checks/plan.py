@@ -4,9 +4,9 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from service.costing.checks.phrases import choice, exact, some_of
 from service.costing.checks.question import Question, Site
 from service.costing.checks.resting import resting_faults
-from service.costing.checks.wording import amount, choice, listed
 from service.costing.errors import Fault
 from service.costing.formulas.intake import days_between
 from service.costing.methods import METHODS, Step
@@ -110,7 +110,7 @@ def _field(asked: _Asked) -> Iterator[Fault]:
             yield Fault(
                 path,
                 f"A {step.method} step needs the field on which the animals stand; known fields: "
-                f"{listed(fields) or 'none is given'}.",
+                f"{some_of(fields) or 'none is given'}.",
                 allowed=choice(fields),
             )
     elif step.field not in asked.question.scenario.land.fields:
@@ -131,7 +131,7 @@ def _structure(asked: _Asked) -> Iterator[Fault]:
         yield Fault(
             path,
             f"{key} is a {structures[key].kind}; a {asked.step.method} step feeds on a "
-            f"{' or '.join(kinds)}. Known: {listed(fitting) or 'none is given'}.",
+            f"{' or '.join(kinds)}. Known: {some_of(fitting) or 'none is given'}.",
             received=key,
             allowed=choice(fitting),
             suggestion=fitting[0] if len(fitting) == 1 else None,
@@ -168,15 +168,13 @@ def _spells(asked: _Asked) -> Iterator[Fault]:
     if asked.step.min_spell_days <= 1:
         return
     lacking = [
-        state
-        for state in states_of(asked.step)
-        if state in asked.question.states_without_spells
+        state for state in states_of(asked.step) if state in asked.question.states_without_spells
     ]
     if lacking:
         yield Fault(
             f"{asked.path}.min_spell_days",
-            f"min_spell_days {amount(asked.step.min_spell_days)} asks how long spells last, and "
-            f"the mean spell of {listed(lacking)} is not known in every winter; give "
+            f"min_spell_days {exact(asked.step.min_spell_days)} asks how long spells last, and "
+            f"the mean spell of {some_of(lacking)} is not known in every winter; give "
             f"winter.spell_days.{lacking[0]} (or spell_days in every row), or leave "
             "min_spell_days out.",
             received=asked.step.min_spell_days,
@@ -217,9 +215,9 @@ def _acres_shut(question: Question, site: Site) -> Iterator[Fault]:
         last = parts[-1][1]
         yield Fault(
             site.path("plan", keys[-1], "acres"),
-            f"{listed(keys)} shut {amount(acres)} acres of {name}, which has {amount(there)}; shut "
+            f"{some_of(keys)} shut {exact(acres)} acres of {name}, which has {exact(there)}; shut "
             "fewer.",
             received=last,
-            allowed=f"at most {amount(max(0.0, there - acres + last))}",
+            allowed=f"at most {exact(max(0.0, there - acres + last))}",
             unit="acre",
         )

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
 
-from service.costing.checks.wording import choice, listed, short
+from service.costing.checks.phrases import choice, short, some_of
 from service.costing.errors import Fault, nearest
 from service.costing.labor import NO_MACHINE, Task
 from service.costing.methods import Step
@@ -110,7 +110,7 @@ class Question:
         """Return the fault of a name that nothing has."""
         near = self.near(word, known)
         hint = f"; did you mean {near}?" if near else "."
-        there_are = f" Known: {listed(known)}." if known else " None is given."
+        there_are = f" Known: {some_of(known)}." if known else " None is given."
         return Fault(
             path,
             f"There is no {what} called {short(word)!r}{hint}{there_are}",
@@ -144,9 +144,7 @@ class Site:
     @cached_property
     def used_floors(self) -> frozenset[str]:
         """Keys of the floors that a step feeds or rests on."""
-        named = {
-            place for _, step in self.steps for place in (fed_on(step), step.resting_place)
-        }
+        named = {place for _, step in self.steps for place in (fed_on(step), step.resting_place)}
         return frozenset(key for key in self.floors if key in named)
 
     @cached_property

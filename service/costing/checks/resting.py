@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
+from service.costing.checks.phrases import choice, exact, some_of
 from service.costing.checks.question import Question, Site
-from service.costing.checks.wording import amount, choice, listed
 from service.costing.errors import Fault
 from service.costing.methods import Step
 from service.costing.places import LAND, fed_on
@@ -21,8 +21,8 @@ def resting_faults(question: Question, site: Site, path: str, step: Step) -> Ite
         if not all_day:
             yield Fault(
                 f"{path}.resting_place",
-                f"Animals feed there for {amount(step.hours_on_method)} hours; say where they are "
-                f"for the rest of the day: {listed(known)}.",
+                f"Animals feed there for {exact(step.hours_on_method)} hours; say where they are "
+                f"for the rest of the day: {some_of(known)}.",
                 allowed=choice(known),
             )
     else:
@@ -57,7 +57,7 @@ def _place(question: Question, site: Site, path: str, place: str) -> Iterator[Fa
         yield Fault(
             f"{path}.resting_place",
             f"{place} is a {structure.kind}; animals rest on a floor, on pasture or on a "
-            f"sacrifice_lot. Known: {listed(known)}.",
+            f"sacrifice_lot. Known: {some_of(known)}.",
             received=place,
             allowed=choice(known),
         )
@@ -71,7 +71,7 @@ def _field(question: Question, path: str, step: Step) -> Iterator[Fault]:
             yield Fault(
                 path,
                 f"Animals rest on {step.resting_place}; say on which field. Known fields: "
-                f"{listed(list(fields)) or 'none is given'}.",
+                f"{some_of(list(fields)) or 'none is given'}.",
                 allowed=choice(list(fields)),
             )
     elif step.resting_place not in LAND:

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from datetime import date
 
+from service.costing.checks.phrases import choice, some_of
 from service.costing.checks.question import Question, Site
-from service.costing.checks.wording import choice, listed
 from service.costing.errors import Fault
 from service.costing.places import LAND
 from service.costing.structures import Structure
@@ -143,7 +143,7 @@ def _roof(question: Question, site: Site, path: str, structure: Structure) -> It
         yield Fault(
             f"{path}.over",
             f"{over} is a {covered.kind}, {why}; a roof stands over another floor of the system. "
-            f"Known: {listed(fitting) or 'none is given'}.",
+            f"Known: {some_of(fitting) or 'none is given'}.",
             received=over,
             allowed=choice(fitting),
         )

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
+from service.costing.checks.phrases import choice, exact
 from service.costing.checks.question import Question, Site
-from service.costing.checks.wording import amount, choice
 from service.costing.errors import Fault
 from service.costing.reference.table import NO_EDITION, editions
 
@@ -86,10 +86,10 @@ def _herd_change(question: Question, site: Site) -> Iterator[Fault]:
         if left <= 0:
             yield Fault(
                 f"{path}.head",
-                f"{amount(-change.head)} of {amount(herd[key].head)} {key} are sold and none is "
+                f"{exact(-change.head)} of {exact(herd[key].head)} {key} are sold and none is "
                 "left to feed; sell fewer, or cost a scenario without this group.",
                 received=change.head,
-                allowed=f"more than {amount(-herd[key].head)}",
+                allowed=f"more than {exact(-herd[key].head)}",
                 unit="head",
             )
         if not any(key in other.margin for other in question.scenario.systems.values()):

@@ -1,10 +1,10 @@
-"""Faults of the terms on which structures stand: cost-share, rented ground, what a landlord pays."""
+"""Faults of the terms on which structures stand: cost-share, and ground that is rented."""
 
 from collections.abc import Iterator
 
+from service.costing.checks.phrases import exact
 from service.costing.checks.question import Question
 from service.costing.checks.structures import BY_LENGTH, exists, has_size, may_be_enlarged
-from service.costing.checks.wording import amount
 from service.costing.errors import Fault
 from service.costing.structures import Structure
 
@@ -44,10 +44,10 @@ def _cost_share(path: str, structure: Structure, horizon: float) -> Iterator[Fau
     if terms.payment_year > horizon:
         yield Fault(
             f"{path}.payment_year",
-            f"Cost-share would be paid in year {amount(terms.payment_year)}, after the "
-            f"{amount(horizon)} years looked at; pay it sooner, or raise finance.horizon_years.",
+            f"Cost-share would be paid in year {exact(terms.payment_year)}, after the "
+            f"{exact(horizon)} years looked at; pay it sooner, or raise finance.horizon_years.",
             received=terms.payment_year,
-            allowed=f"at least 0, at most {amount(horizon)}, a whole number",
+            allowed=f"at least 0, at most {exact(horizon)}, a whole number",
             unit="year",
         )
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from service.costing.allocation import days_unserved
-from service.costing.checks.wording import listed, rounded
+from service.costing.checks.phrases import rounded, some_of
 from service.costing.errors import Fault
 from service.costing.run import StepRun, SystemRun
 from service.costing.units import NEGLIGIBLE, STATES
@@ -51,9 +51,9 @@ def _unserved(run: SystemRun) -> Iterator[Fault]:
 def _in_words(left: Mapping[str, Mapping[str, float]]) -> str:
     groups: dict[str, list[str]] = {}
     for group, found in left.items():
-        days = listed([f"{rounded(count)} {state}" for state, count in found.items()])
+        days = some_of([f"{rounded(count)} {state}" for state, count in found.items()])
         groups.setdefault(days, []).append(group)
-    return "; ".join(f"{listed(names)} {days}" for days, names in groups.items())
+    return "; ".join(f"{some_of(names)} {days}" for days, names in groups.items())
 
 
 def _hint(run: SystemRun, left: Mapping[str, Mapping[str, float]]) -> str:
@@ -70,10 +70,10 @@ def _hint(run: SystemRun, left: Mapping[str, Mapping[str, float]]) -> str:
     )
     hints = ["add a last step without limits that takes them"]
     if small:
-        hints.append(f"enlarge {listed(small)} or set stocking to tight")
+        hints.append(f"enlarge {some_of(small)} or set stocking to tight")
     words = f"{', or '.join(hints)}."
     if nobody:
-        return f"No step takes {listed(nobody)}: {words}"
+        return f"No step takes {some_of(nobody)}: {words}"
     return words[0].upper() + words[1:]
 
 

@@ -3,8 +3,8 @@
 from collections import Counter
 from collections.abc import Iterator
 
+from service.costing.checks.phrases import exact, some_of
 from service.costing.checks.question import Question
-from service.costing.checks.wording import amount, listed
 from service.costing.errors import Fault
 from service.costing.formulas.intake import days_between
 from service.costing.input_paths import item_names
@@ -87,12 +87,12 @@ def _fault_of_days(path: str, days: float, winter: Winter, calendar: int) -> Fau
         detail = "No ground state has any days; give the days of the winter in each of the four."
     elif days > MOST_DAYS:
         detail = (
-            f"The ground days add up to {amount(days)}, more than a year has; "
+            f"The ground days add up to {exact(days)}, more than a year has; "
             "give the days of one winter."
         )
     else:
         detail = (
-            f"The ground days add up to {amount(days)}, and the calendar from {winter.first_day} "
+            f"The ground days add up to {exact(days)}, and the calendar from {winter.first_day} "
             f"to {winter.last_day} has {calendar} days, both counted; they may differ by one day. "
             "Correct the ground days, or first_day and last_day."
         )
@@ -122,10 +122,10 @@ def rain_faults(question: Question) -> Iterator[Fault]:
     where = "."
     if winter.rows:
         names = season_names(winter.rows)
-        where = f", or in every row; it is missing in {listed([names[i] for i in dry])}."
+        where = f", or in every row; it is missing in {some_of([names[i] for i in dry])}."
     yield Fault(
         "winter.rain_in",
-        f"Rain leaves with the manure of an open pad ({listed(pads)}), so rain and melt over the "
+        f"Rain leaves with the manure of an open pad ({some_of(pads)}), so rain and melt over the "
         f"winter must be known: give rain_in for the winter{where}",
         allowed="at least 0, at most 200",
         unit="in",

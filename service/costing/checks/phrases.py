@@ -1,28 +1,28 @@
-"""How faults put lists and numbers into words."""
+"""How faults put lists, numbers and ranges into words."""
 
 from collections.abc import Sequence
 
+from service.costing.wording import listed
+
 MOST_LISTED = 12
 LONGEST_WORD = 60
-FEWEST_TO_JOIN = 2
+LEAST_SAID = 0.05
 
 
-def listed(names: Sequence[str]) -> str:
+def some_of(names: Sequence[str]) -> str:
     """Return names as they stand in a sentence; of many only the first."""
-    shown = [short(name) for name in names[:MOST_LISTED]]
-    more = len(names) - len(shown)
-    if more:
-        shown.append(f"{more} more")
-    if len(shown) < FEWEST_TO_JOIN:
-        return "".join(shown)
-    return f"{', '.join(shown[:-1])} and {shown[-1]}"
+    return listed(_first_of(names))
 
 
 def choice(names: Sequence[str]) -> str | None:
     """Return names as the values that are allowed, or None where there is none."""
+    return ", ".join(_first_of(names)) or None
+
+
+def _first_of(names: Sequence[str]) -> list[str]:
     shown = [short(name) for name in names[:MOST_LISTED]]
     more = len(names) - len(shown)
-    return ", ".join([*shown, f"{more} more"] if more else shown) or None
+    return [*shown, f"{more} more"] if more else shown
 
 
 def short(word: str) -> str:
@@ -30,20 +30,20 @@ def short(word: str) -> str:
     return word if len(word) <= LONGEST_WORD else f"{word[:LONGEST_WORD]}..."
 
 
-def amount(value: float) -> str:
-    """Return a number as it stands in a sentence."""
+def exact(value: float) -> str:
+    """Return a number as it was sent."""
     return f"{value:.10g}"
 
 
 def rounded(days: float) -> str:
     """Return days to a tenth."""
-    return f"{days:.1f}".removesuffix(".0") if days >= 0.05 else "less than 0.1"  # noqa: PLR2004 - rounds to 0.1
+    return f"{days:.1f}".removesuffix(".0") if days >= LEAST_SAID else "less than 0.1"
 
 
 def within(minimum: float | None, maximum: float | None, *, whole: bool = False) -> str:
     """Return a range in words."""
     parts = [
-        f"{words} {amount(limit)}"
+        f"{words} {exact(limit)}"
         for words, limit in (("at least", minimum), ("at most", maximum))
         if limit is not None
     ]
