@@ -7,11 +7,15 @@ WHOLE_FROM = 100
 
 
 def listed(names: Iterable[str]) -> str:
-    """Return names as a list in words: ``a``, ``a and b``, ``a, b and c``."""
+    """Return names, each once, as a list in words: ``a, b and c``.
+
+    Names that have commas in them are set apart by semicolons.
+    """
     items = list(dict.fromkeys(names))
-    if len(items) <= 1:
-        return "".join(items)
-    return f"{', '.join(items[:-1])} and {items[-1]}"
+    if any("," in item for item in items):
+        return "; ".join(items)
+    *first, last = items or [""]
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def spoken(key: str) -> str:

@@ -44,9 +44,7 @@ def _roofs(facts: Facts, caution: Caution) -> Words | None:
 
 
 def _manure_gas(facts: Facts, caution: Caution) -> Words | None:
-    roofed = {
-        floor.floor.key for floor in facts.system.floors if floor.floor.roofed
-    }
+    roofed = {floor.floor.key for floor in facts.system.floors if floor.floor.roofed}
     items = [
         item
         for item in facts.system.construction.built

@@ -12,7 +12,7 @@ from service.costing.engine import Costing, SystemCosting
 from service.costing.farm import Field
 from service.costing.figure import Figure
 from service.costing.formulas.intake import days_between
-from service.costing.places import fed_on, feeding_field
+from service.costing.places import feeding_field
 from service.costing.run import StepRun
 from service.costing.scenario import Scenario
 from service.costing.units import DAYS_PER_YEAR, STAGES, STATES
@@ -60,9 +60,12 @@ class Facts:
     def groups(self) -> list[str]:
         """The groups that the system keeps."""
         head = self.system.run.head.value
-        return [
-            group for i, group in enumerate(self.costing.herd.groups) if head[i, 0, 0, 0] > 0
-        ]
+        return [group for i, group in enumerate(self.costing.herd.groups) if head[i, 0, 0, 0] > 0]
+
+    @property
+    def storage(self) -> str:
+        """Where the system keeps its hay."""
+        return self.system.run.system.hay_storage or self.scenario.hay.storage
 
     def of_animals(self, animals: Iterable[str]) -> list[str]:
         """Return the groups of some classes of animal."""
@@ -165,8 +168,3 @@ def is_new(item: Built) -> bool:
 def structure_names(items: Iterable[Built]) -> str:
     """Return structures in words."""
     return listed(named(item.structure.title, item.key) for item in items)
-
-
-def pad_of(step: StepRun) -> str | None:
-    """Return the key of the structure that a step feeds on."""
-    return fed_on(step.step)

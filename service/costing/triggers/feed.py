@@ -6,7 +6,7 @@ from service.costing.averages import largest, winters_of
 from service.costing.caution_table import Caution
 from service.costing.figure import Figure
 from service.costing.run import StepRun
-from service.costing.triggers.facts import STORES, Facts, Trigger, Words
+from service.costing.triggers.facts import STORES, Facts, Trigger, Words, structure_names
 from service.costing.units import POUNDS_PER_TON, STATES
 from service.costing.wording import amount, listed
 
@@ -75,27 +75,25 @@ def _moisture(facts: Facts) -> str:
 
 
 def _listeria(facts: Facts, caution: Caution) -> Words | None:
-    hay = facts.scenario.hay
-    wet = hay.storage in caution.stores or hay.dry_matter_fraction < caution.limit
-    if not facts.hay_steps or not wet:
+    wet = facts.scenario.hay.dry_matter_fraction < caution.limit
+    if not facts.hay_steps or not (wet or facts.storage in caution.stores):
         return None
-    return {"store": STORES[hay.storage], "moisture": _moisture(facts)}
+    return {"store": STORES[facts.storage], "moisture": _moisture(facts)}
 
 
 def _stack_fire(facts: Facts, caution: Caution) -> Words | None:
-    hay = facts.scenario.hay
-    stacked = hay.storage in caution.stores or facts.structures(caution.kinds)
-    heats = hay.dry_matter_fraction < caution.limit and hay.storage != "wrapped"
-    if not facts.hay_steps or not (stacked or heats):
+    heats = facts.scenario.hay.dry_matter_fraction < caution.limit and facts.storage != "wrapped"
+    built = facts.structures(caution.kinds)
+    if not facts.hay_steps or not (heats or built or facts.storage in caution.stores):
         return None
-    return {"store": STORES[hay.storage], "moisture": _moisture(facts)}
+    store = f"at {structure_names(built)}" if built else STORES[facts.storage]
+    return {"store": store, "moisture": _moisture(facts)}
 
 
 def _moldy(facts: Facts, caution: Caution) -> Words | None:
-    storage = facts.scenario.hay.storage
-    if not facts.hay_steps or storage not in caution.stores:
+    if not facts.hay_steps or facts.storage not in caution.stores:
         return None
-    return {"store": STORES[storage]}
+    return {"store": STORES[facts.storage]}
 
 
 def _herbicide(facts: Facts, caution: Caution) -> Words | None:

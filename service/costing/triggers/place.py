@@ -11,7 +11,6 @@ from service.costing.triggers.facts import Facts, Trigger, Words, structure_name
 from service.costing.wording import amount, listed, named, sentence
 
 STACKS = ("manure_storage", "hay_storage")
-SHARE_OF_NOTHING = 0.0
 
 
 def _confines(step: StepRun) -> bool:
@@ -53,10 +52,10 @@ def _setbacks(facts: Facts, caution: Caution) -> Words | None:
     parts: list[str] = []
     confined = _places_of(facts, [step for step in facts.steps if _confines(step)])
     if confined:
-        parts.append(f"{confined} hold animals")
+        parts.append(f"animals stand on {confined}")
     stacks = facts.structures(STACKS)
     if stacks:
-        parts.append(f"{structure_names(stacks)} hold hay or manure")
+        parts.append(f"hay or manure is stacked at {structure_names(stacks)}")
     near = [
         key
         for key in facts.hay_fields()
@@ -105,7 +104,8 @@ def _public_record(facts: Facts, caution: Caution) -> Words | None:
     del caution
     scenario = facts.scenario
     names = [name for name in (scenario.name, scenario.external_id) if name]
-    names += [field.title for field in scenario.land.fields.values() if field.title]
+    if any(field.title for field in scenario.land.fields.values()):
+        names.append("names of fields")
     return {"names": listed(names)} if names else None
 
 

@@ -2,7 +2,7 @@
 
 from service.costing.caution_table import Caution
 from service.costing.triggers.facts import Facts, Trigger, Words, structure_names
-from service.costing.wording import amount, listed, named, sentence
+from service.costing.wording import amount, listed, named
 
 MOVED_WIRE = ("bale_grazing", "stockpile_grazing")
 """Methods on which animals are held by a wire that is moved."""
@@ -42,13 +42,13 @@ def _risky_work(facts: Facts, *, animals: tuple[str, ...]) -> list[str]:
 def _lone_work(facts: Facts, caution: Caution) -> Words | None:
     del caution
     work = _risky_work(facts, animals=("bull", "ram"))
-    return {"work": sentence(listed(work))} if work else None
+    return {"work": "; ".join(work)} if work else None
 
 
 def _young_workers(facts: Facts, caution: Caution) -> Words | None:
     del caution
     work = _risky_work(facts, animals=("bull",))
-    return {"work": sentence(listed(work))} if work else None
+    return {"work": "; ".join(work)} if work else None
 
 
 def _electric_fence(facts: Facts, caution: Caution) -> Words | None:
