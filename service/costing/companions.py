@@ -129,7 +129,7 @@ def _water(pad: Pad) -> Finding:
         if structures[key].field is None or pad.field in {None, structures[key].field}
     ]
     if near:
-        return PRESENT, f"Stock drink at {pad.called(near[0])}."
+        return PRESENT, f"The system has it: {pad.called(near[0])}."
     fields = pad.costing.case.scenario.land.fields
     if pad.field is not None and fields[pad.field].winter_water == "yes":
         return PRESENT, "The field has water that does not freeze."
@@ -142,7 +142,7 @@ def _water(pad: Pad) -> Finding:
 def _lane(pad: Pad) -> Finding:
     lanes = pad.kinds("access_lane")
     if lanes:
-        return PRESENT, f"Tractor and stock come by {pad.called(lanes[0])}."
+        return PRESENT, f"The system has it: {pad.called(lanes[0])}."
     if not pad.wet:
         return NOT_NEEDED, "The pad is not used on wet days, so the ground around it carries."
     return MISSING, (
@@ -155,7 +155,7 @@ def _mound_or_roof(pad: Pad) -> Finding:
     if pad.roofed:
         return PRESENT, "A roof keeps the pad dry."
     if pad.dry_beds:
-        return PRESENT, f"Stock lie on {pad.called(pad.dry_beds[0])}."
+        return PRESENT, f"Stock lie on a dry floor: {pad.called(pad.dry_beds[0])}."
     if not pad.wet:
         return NOT_NEEDED, "The pad is not used on wet days, so there is dry ground to lie on."
     return MISSING, (
@@ -179,7 +179,7 @@ def _bedding(pad: Pad) -> Finding:
 def _manure_storage(pad: Pad) -> Finding:
     stores = pad.kinds("manure_storage")
     if stores:
-        return PRESENT, f"What is scraped off goes to {pad.called(stores[0])}."
+        return PRESENT, f"The system has it: {pad.called(stores[0])}."
     winters = pad.costing.winters
     tons = sum(
         mean(winters, floor.tons) for floor in pad.system.floors if floor.floor.key == pad.key
@@ -195,7 +195,7 @@ def _manure_storage(pad: Pad) -> Finding:
 def _runoff(pad: Pad) -> Finding:
     strips = pad.kinds("treatment_strip")
     if strips:
-        return PRESENT, f"Runoff passes {pad.called(strips[0])}."
+        return PRESENT, f"The system has it: {pad.called(strips[0])}."
     if pad.roofed:
         return NOT_NEEDED, "The roof keeps rain off the pad; lead the roof water away clean."
     return MISSING, (
@@ -207,7 +207,7 @@ def _runoff(pad: Pad) -> Finding:
 def _fence(pad: Pad) -> Finding:
     fences = pad.kinds("fence")
     if fences:
-        return PRESENT, f"Stock are held by {pad.called(fences[0])}."
+        return PRESENT, f"The system has it: {pad.called(fences[0])}."
     if pad.rest_on_land:
         return NOT_NEEDED, "Stock come and go between the pad and the ground they rest on."
     return MISSING, (

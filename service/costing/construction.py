@@ -38,6 +38,7 @@ from service.costing.structures import CostShare, Structure
 from service.costing.units import YEARS_OF_NEVER
 
 NO_MONEY = constant(0.0, "currency")
+NO_SALVAGE = constant(0.0, "fraction")
 NOW = constant(0.0, "year")
 BY_UNUSED_LIFE = constant(1.0, "none")
 AS_AGREED = constant(0.0, "none")
@@ -50,7 +51,8 @@ class Part:
     """A structure, or the old or the new part of one."""
 
     cost: Figure
-    salvage: Figure
+    salvage_fraction: Figure
+    left_value: Figure
     life: Figure
     first_built: Figure
     prorated: Figure
@@ -99,10 +101,13 @@ def construction_of(
         return work(side_by_side, *[getattr(part, name) for part in parts])
 
     cost, life = of_parts("cost"), of_parts("life")
+    salvage = work(salvage_value, first_cost=cost, salvage_fraction=of_parts("salvage_fraction"))
+    if any(part.left_value is not NO_MONEY for part in parts):
+        salvage = work(total, salvage, of_parts("left_value"))
     building = work(
         building_flows,
         first_cost=cost,
-        salvage_value=of_parts("salvage"),
+        salvage_value=salvage,
         life=life,
         first_built=of_parts("first_built"),
         horizon=builder.horizon,
@@ -249,19 +254,15 @@ class _Builder:
             cost = self._with_extras(path, structure, cost)
         life = case.reference(f"structure.{kind}.life_years")
         lease = self._lease(structure)
-        if lease is not None:
+        salvage_fraction, left_value = NO_SALVAGE, NO_MONEY
+        if lease is None:
+            salvage_fraction = case.reference(f"structure.{kind}.salvage_fraction")
+        else:
             life = work(shorter_of, life=life, lease=lease)
-            salvage = NO_MONEY
             if structure.left_value_agreed is not None:
-                salvage = case.given(
+                left_value = case.given(
                     f"{path}.left_value_agreed", structure.left_value_agreed, "currency"
                 )
-        else:
-            salvage = work(
-                salvage_value,
-                first_cost=cost,
-                salvage_fraction=case.reference(f"structure.{kind}.salvage_fraction"),
-            )
         first_built = NOW
         if existing:
             first_built = case.given(
@@ -273,7 +274,8 @@ class _Builder:
         top_up, interval = self._top_up(structure, size)
         return Part(
             cost=cost,
-            salvage=salvage,
+            salvage_fraction=salvage_fraction,
+            left_value=left_value,
             life=life,
             first_built=first_built,
             prorated=AS_AGREED if lease is not None else BY_UNUSED_LIFE,

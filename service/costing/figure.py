@@ -67,20 +67,21 @@ class Ledger:
         signature = SIGNATURES[function]
         unit = signature.unit
         expected = signature.arguments
+        values: dict[str, Any] = {}
         for name, argument in arguments.items():
             if argument.unit != expected[name]:
                 unit = _fit(signature, name, expected[name], argument.unit, unit)
+            values[name] = argument.value
         if parts:
             wanted = signature.many
+            if wanted == ANY and unit == ANY:
+                wanted = unit = parts[0].unit
             for part in parts:
                 if part.unit != wanted:
                     unit = _fit(signature, "parts", wanted, part.unit, unit)
-            value = function(
-                *[part.value for part in parts],
-                **{name: argument.value for name, argument in arguments.items()},
-            )
+            value = function(*[part.value for part in parts], **values)
         else:
-            value = function(**{name: argument.value for name, argument in arguments.items()})
+            value = function(**values)
         figure = Figure(value, unit)
         if self.keeps_workings:
             figure.signature = signature

@@ -7,7 +7,7 @@ import numpy as np
 
 from service.costing.case import Case
 from service.costing.charges import Charges
-from service.costing.figure import Figure, constant
+from service.costing.figure import BY_DEFINITION, Figure, constant
 from service.costing.formulas.manure import animal_unit_days
 from service.costing.formulas.sums import side_by_side, total
 from service.costing.formulas.trampling import (
@@ -15,8 +15,10 @@ from service.costing.formulas.trampling import (
     forage_lost,
     forage_years_lost,
     ground_trampled,
+    over_severities,
     pad_edge,
     restoration,
+    with_edges,
     within_ground,
 )
 from service.costing.places import Place, fed_on, feeding_field
@@ -24,6 +26,9 @@ from service.costing.run import StepRun, SystemRun
 from service.costing.units import HOURS_PER_DAY, SEVERITIES, STATES
 
 NO_ACRES = constant(0.0, "acre")
+UNTOUCHED = Figure(
+    np.zeros((len(SEVERITIES), 1, 1)), "acre", sources=BY_DEFINITION, axes=("severity",)
+)
 UNSCALED = constant(1.0, "fraction")
 PADS = ("gravel_pad", "concrete_pad")
 
@@ -32,68 +37,81 @@ PADS = ("gravel_pad", "concrete_pad")
 class Trampling:
     """One place of a step on land: animal-unit days, and sq ft of each severity by state."""
 
-    step: StepRun
-    place: Place
     field: str
     ground: Figure
     animal_unit_days: Figure
-    square_feet: dict[str, Figure]
+    square_feet: Figure
+    severities: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class FieldDamage:
+    """Acres of one field damaged in each winter, severe first, and which severities occur."""
+
+    acres: Figure
+    severities: frozenset[str]
 
 
 @dataclass(slots=True)
 class Damage:
-    """Acres damaged in each winter, by field and severity."""
+    """Acres damaged in each winter, by field."""
 
-    by_field: dict[str, dict[str, Figure]] = field(default_factory=dict)
+    by_field: dict[str, FieldDamage] = field(default_factory=dict)
 
-    def of(self, case: Case, severity: str) -> Figure:
-        """Return the acres of one severity on all fields."""
-        parts = [acres[severity] for acres in self.by_field.values() if severity in acres]
-        return case.work(total, *parts) if parts else NO_ACRES
+    def in_all(self, case: Case) -> Figure | None:
+        """Return the acres of each severity on all fields, or None where none is damaged."""
+        parts = [damage.acres for damage in self.by_field.values()]
+        return case.work(total, *parts) if parts else None
 
 
 def tramplings_of(run: SystemRun) -> list[Trampling]:
     """Return what each step tramples, before its ground runs out."""
     return [
-        _trampling(run, step, place)
+        trampling
         for step in run.steps
         for place in step.places
-        if place.structure is None
+        if place.structure is None and (trampling := _trampling(run, step, place))
     ]
 
 
-def _trampling(run: SystemRun, step: StepRun, place: Place) -> Trampling:
+def _trampling(run: SystemRun, step: StepRun, place: Place) -> Trampling | None:
     case = run.case
     name = place.field or ""
     field_ = case.scenario.land.fields[name]
     base = f"{place.word}.{field_.drainage}"
-    severities = {state: case.word(f"trampling.severity.{base}.{state}") for state in step.states}
+    words = {state: case.word(f"trampling.severity.{base}.{state}") for state in step.states}
+    severities = frozenset(words.values()) & frozenset(SEVERITIES)
+    if not severities:
+        return None
     ground = case.given(f"land.fields.{name}.acres", field_.acres, "acre")
     if place.feeds_here and step.grass is not None:
         ground = case.given(f"{step.path}.acres", step.step.setting("acres"), "acre")
     elif place.feeds_here and step.acres_covered is not None:
         ground = step.acres_covered
-    square_feet = {
-        severity: case.references(
-            [
-                f"trampling.sqft_per_au_day.{base}.{state}"
-                if severities.get(state) == severity
-                else None
-                for state in STATES
-            ],
-            (len(STATES),),
-        )
-        for severity in SEVERITIES
-        if severity in severities.values()
-    }
-    days = case.work(
-        animal_unit_days,
-        served=step.served,
-        hours_share=place.hours_share,
-        head=run.head,
-        body_weight=run.herd.weight,
+    return Trampling(
+        field=name,
+        ground=ground,
+        animal_unit_days=case.work(
+            animal_unit_days,
+            served=step.served,
+            hours_share=place.hours_share,
+            head=run.head,
+            body_weight=run.herd.weight,
+        ),
+        square_feet=case.once(
+            ("sq ft", base, tuple(step.states)), partial(_square_feet, case, base, words)
+        ),
+        severities=severities,
     )
-    return Trampling(step, place, name, ground, days, square_feet)
+
+
+def _square_feet(case: Case, base: str, words: dict[str, str]) -> Figure:
+    keys = [
+        f"trampling.sqft_per_au_day.{base}.{state}" if words.get(state) == severity else None
+        for severity in SEVERITIES
+        for state in STATES
+    ]
+    return case.references(keys, (len(SEVERITIES), len(STATES)), ("severity", "state"))
 
 
 def edges_of(run: SystemRun) -> dict[str, list[Figure]]:
@@ -134,13 +152,7 @@ def scale_to_memory(run: SystemRun) -> Figure:
     names = list(dict.fromkeys([*(item.field for item in tramplings), *edges]))
     fields = case.scenario.land.fields
     trampled = [
-        case.work(
-            total,
-            *[_trampled(case, item, severity, UNSCALED) for severity in item.square_feet],
-        )
-        if item.square_feet
-        else NO_ACRES
-        for item in tramplings
+        case.work(over_severities, amounts=_trampled(case, item, UNSCALED)) for item in tramplings
     ]
     on_field = np.array([[float(item.field == name) for item in tramplings] for name in names])
     return case.work(
@@ -164,11 +176,11 @@ def scale_to_memory(run: SystemRun) -> Figure:
     )
 
 
-def _trampled(case: Case, item: Trampling, severity: str, scale: Figure) -> Figure:
+def _trampled(case: Case, item: Trampling, scale: Figure) -> Figure:
     return case.work(
         ground_trampled,
         animal_unit_days=item.animal_unit_days,
-        square_feet=item.square_feet[severity],
+        square_feet=item.square_feet,
         scale=scale,
     )
 
@@ -176,50 +188,31 @@ def _trampled(case: Case, item: Trampling, severity: str, scale: Figure) -> Figu
 def damage_of(run: SystemRun, scale: Figure) -> Damage:
     """Return the acres that a system damages: each step within its ground, each field within it."""
     case, work = run.case, run.case.work
-    damaged: dict[str, dict[str, list[Figure]]] = {}
+    by_step: dict[str, list[Figure]] = {}
+    severities: dict[str, frozenset[str]] = {}
     for item in tramplings_of(run):
-        already = NO_ACRES
-        for severity in item.square_feet:
-            acres = work(
-                within_ground,
-                trampled=_trampled(case, item, severity, scale),
-                ground=item.ground,
-                already=already,
-            )
-            already = work(total, already, acres) if already is not NO_ACRES else acres
-            damaged.setdefault(item.field, {}).setdefault(severity, []).append(acres)
-    for name, edges in edges_of(run).items():
-        damaged.setdefault(name, {}).setdefault(SEVERITIES[0], []).extend(edges)
+        acres = work(within_ground, trampled=_trampled(case, item, scale), ground=item.ground)
+        by_step.setdefault(item.field, []).append(acres)
+        severities[item.field] = severities.get(item.field, frozenset()) | item.severities
+    edges = edges_of(run)
     damage = Damage()
-    for name, by_severity in damaged.items():
-        ground = case.given(
+    for name in dict.fromkeys([*by_step, *edges]):
+        trampled = _added(case, by_step[name]) if name in by_step else UNTOUCHED
+        found = severities.get(name, frozenset())
+        if name in edges:
+            trampled = work(with_edges, trampled=trampled, edges=_added(case, edges[name]))
+            found |= {SEVERITIES[0]}
+        acres = case.given(
             f"land.fields.{name}.acres", case.scenario.land.fields[name].acres, "acre"
         )
-        already = NO_ACRES
-        capped: dict[str, Figure] = {}
-        for severity in SEVERITIES:
-            if severity not in by_severity:
-                continue
-            acres = work(
-                within_ground,
-                trampled=work(total, *by_severity[severity]),
-                ground=ground,
-                already=already,
-            )
-            already = work(total, already, acres) if already is not NO_ACRES else acres
-            capped[severity] = acres
-        damage.by_field[name] = capped
+        damage.by_field[name] = FieldDamage(
+            work(within_ground, trampled=trampled, ground=acres), found
+        )
     return damage
 
 
-def _years_lost(case: Case, key: str, discount_rate: Figure) -> Figure:
-    return case.work(
-        forage_years_lost,
-        first=case.reference(f"{key}.1"),
-        second=case.reference(f"{key}.2"),
-        third=case.reference(f"{key}.3"),
-        discount_rate=discount_rate,
-    )
+def _added(case: Case, parts: list[Figure]) -> Figure:
+    return parts[0] if len(parts) == 1 else case.work(total, *parts)
 
 
 def charge_damage(run: SystemRun, damage: Damage, discount_rate: Figure, charges: Charges) -> None:
@@ -230,25 +223,46 @@ def charge_damage(run: SystemRun, damage: Damage, discount_rate: Figure, charges
         case.scenario.land.forage_value_per_ton_dm,
         "currency/ton DM",
     )
-    for name, by_severity in damage.by_field.items():
-        field_ = case.scenario.land.fields[name]
-        for severity, acres in by_severity.items():
-            repair = work(
-                restoration,
-                acres=acres,
-                cost_per_acre=case.reference(f"restoration.cost_per_acre.{severity}"),
-            )
-            charges.add("ground_restoration", "paid", None, repair)
-            loss = f"restoration.forage_loss.{severity}"
-            lost = work(
-                forage_lost,
-                acres=acres,
-                forage_yield=case.given(
-                    f"land.fields.{name}.forage_yield_ton_dm_per_acre",
-                    field_.forage_yield_ton_dm_per_acre,
-                    "ton DM/acre",
-                ),
-                forage_value=value,
-                years_lost=case.once(loss, partial(_years_lost, case, loss, discount_rate)),
-            )
-            charges.add("forage_lost", "forgone", "forage", lost)
+    for name, item in damage.by_field.items():
+        repair = work(
+            restoration,
+            acres=item.acres,
+            cost_per_acre=_by_severity(case, "restoration.cost_per_acre.{}", item.severities),
+        )
+        repaired = work(over_severities, amounts=repair)
+        charges.add("ground_restoration", "paid", None, repaired)
+        grown = case.scenario.land.fields[name].forage_yield_ton_dm_per_acre
+        lost = work(
+            forage_lost,
+            acres=item.acres,
+            forage_yield=case.given(
+                f"land.fields.{name}.forage_yield_ton_dm_per_acre", grown, "ton DM/acre"
+            ),
+            forage_value=value,
+            years_lost=case.once(
+                ("years lost", item.severities),
+                partial(_years_lost, case, item.severities, discount_rate),
+            ),
+        )
+        charges.add("forage_lost", "forgone", "forage", work(over_severities, amounts=lost))
+
+
+def _years_lost(case: Case, severities: frozenset[str], discount_rate: Figure) -> Figure:
+    key = "restoration.forage_loss.{}."
+    return case.work(
+        forage_years_lost,
+        first=_by_severity(case, key + "1", severities),
+        second=_by_severity(case, key + "2", severities),
+        third=_by_severity(case, key + "3", severities),
+        discount_rate=discount_rate,
+    )
+
+
+def _by_severity(case: Case, key: str, severities: frozenset[str]) -> Figure:
+    """Return a reference value of the severities that occur, shape (severities, draws, rows)."""
+
+    def make() -> Figure:
+        keys = [key.format(name) if name in severities else None for name in SEVERITIES]
+        return case.references(keys, (len(SEVERITIES),), ("severity",))
+
+    return case.once((key, severities), make)

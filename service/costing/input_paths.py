@@ -4,7 +4,7 @@ A step is called by its key, a winter row by its season; what has no name of its
 its number, counted from 1.
 """
 
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Sequence
 from typing import Any
 
 from service.costing.json_shapes import is_array, is_object
@@ -80,26 +80,29 @@ def pointer_of(document: object, path: str) -> str:
     tokens: list[str] = []
     rest = path
     while rest:
-        children = _children(list_name, node)
-        found = split_first(rest, children)
+        found = split_first(rest, _names_inside(list_name, node))
         if found is None:
             tokens.extend(rest.split("."))
             break
-        list_name, rest = found
-        token, node = children[list_name]
+        name, rest = found
+        token, node = _inside(list_name, node, name)
+        list_name = name
         tokens.append(token)
     return "".join(f"/{escaped(token)}" for token in tokens)
 
 
-def _children(list_name: str, node: object) -> Mapping[str, tuple[str, object]]:
-    """Return reference token and value of what is inside a node, by name."""
-    if is_object(node):
-        return {name: (name, value) for name, value in node.items()}
+def _names_inside(list_name: str, node: object) -> Container[str]:
     if is_array(node):
-        names = item_names(list_name, node)
-        numbered = enumerate(zip(names, node, strict=True))
-        return {name: (str(position), value) for position, (name, value) in numbered}
-    return {}
+        return item_names(list_name, node)
+    return node if is_object(node) else ()
+
+
+def _inside(list_name: str, node: object, name: str) -> tuple[str, object]:
+    """Return reference token and value of what is called ``name`` inside a node."""
+    if is_array(node):
+        position = item_names(list_name, node).index(name)
+        return str(position), node[position]
+    return name, node[name] if is_object(node) else None
 
 
 def escaped(token: str) -> str:

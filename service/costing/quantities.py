@@ -52,10 +52,7 @@ def quantities_of(costing: Costing, system: SystemCosting) -> Quantities:
         "machine_hours": mean(winters, labor.machine_hours) if labor else 0.0,
         **workday_of(costing, system),
         **_nutrients(costing, system),
-        "acres_damaged": {
-            severity: mean(winters, system.damage.of(costing.case, severity))
-            for severity in reversed(SEVERITIES)
-        },
+        "acres_damaged": _acres_damaged(costing, system),
         "energy_short_lb_tdn": by_group(winters, system.animals.energy_short, costing.herd.groups),
         "condition_not_held_lb": by_group(
             winters, system.animals.condition_not_held, costing.herd.groups
@@ -103,6 +100,13 @@ def _nutrients(costing: Costing, system: SystemCosting) -> Quantities:
         means = mean_of(costing.winters, figure)
         result[name] = {key: number(means[i]) for i, key in enumerate(NUTRIENTS)}
     return result
+
+
+def _acres_damaged(costing: Costing, system: SystemCosting) -> Quantities:
+    acres = system.damage.in_all(costing.case)
+    means = mean_of(costing.winters, acres) if acres is not None else [0.0] * len(SEVERITIES)
+    found = {severity: number(means[i]) for i, severity in enumerate(SEVERITIES)}
+    return {severity: found[severity] for severity in reversed(SEVERITIES)}
 
 
 def _served_days(costing: Costing, system: SystemCosting) -> Quantities:

@@ -79,7 +79,12 @@ def sized(case: Case, name: str, key: str, structure: Structure, by_rule: Figure
 
 def pieces(case: Case, herd: Herd, head: Figure, kind: str) -> Figure:
     """Return the waterers or feeders that a herd needs."""
-    return case.work(pieces_by_rule, head=head, per_head=herd.by_class(f"space.{kind}.<class>"))
+    return case.once(
+        (kind, id(head)),
+        lambda: case.work(
+            pieces_by_rule, head=head, per_head=herd.by_class(f"space.{kind}.<class>")
+        ),
+    )
 
 
 def open_pad_area(case: Case, system: System, sizes: dict[str, Size]) -> Figure:

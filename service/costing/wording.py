@@ -29,11 +29,17 @@ def named(title: str | None, key: str) -> str:
 
 
 def amount(value: float) -> str:
-    """Return an amount as it is said: whole if large, else with one decimal where there is one."""
+    """Return an amount as it is said: whole if large, one decimal, or two figures if under one."""
     if abs(value) >= WHOLE_FROM:
         return f"{value:,.0f}"
-    text = f"{value:.1f}"
-    return text.removesuffix(".0")
+    if 0 < abs(value) < 1:
+        return f"{value:.2g}"
+    return f"{value:.1f}".removesuffix(".0")
+
+
+def count(value: float) -> str:
+    """Return a number of things, whole."""
+    return f"{value:,.0f}"
 
 
 def share(fraction: float) -> str:

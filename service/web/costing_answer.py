@@ -10,7 +10,7 @@ from pydantic.json_schema import WithJsonSchema
 
 
 class Part(BaseModel):
-    """What all parts share."""
+    """What all parts share: no member that is not declared."""
 
     model_config = ConfigDict(extra="forbid")
 
@@ -19,33 +19,39 @@ def _number(unit: str) -> WithJsonSchema:
     return WithJsonSchema({"type": "number", "x-unit": unit})
 
 
-PerYear = Annotated[float, _number("currency/year")]
 Money = Annotated[float, _number("currency")]
+MoneyPerYear = Annotated[float, _number("currency/year")]
+MoneyPerHead = Annotated[float, _number("currency/head")]
+MoneyPerAnimalUnitDay = Annotated[float, _number("currency/AU-day")]
+MoneyPerTonDM = Annotated[float, _number("currency/ton DM")]
+Rate = Annotated[float, _number("fraction/year")]
+Years = Annotated[float, _number("year")]
 Days = Annotated[float, _number("day")]
+Minutes = Annotated[float, _number("minute")]
+HoursPerYear = Annotated[float, _number("hour/year")]
 Tons = Annotated[float, _number("ton")]
 TonsDM = Annotated[float, _number("ton DM")]
 Bales = Annotated[float, _number("bale")]
-Hours = Annotated[float, _number("hour/year")]
+Loads = Annotated[float, _number("load")]
 Pounds = Annotated[float, _number("lb")]
+PoundsTDN = Annotated[float, _number("lb TDN")]
 Acres = Annotated[float, _number("acre")]
-PerHead = Annotated[float, _number("currency/head")]
-Rate = Annotated[float, _number("fraction/year")]
-Years = Annotated[float, _number("year")]
-ByKey = dict[str, Any]
+ByState = dict[str, Days]
 
 
 class MeanWinter(Part):
     """The mean of the winters."""
 
     days: Days
-    ground_days: dict[str, Days]
+    ground_days: ByState
+    winters: int = Field(description="Number of winters.")
 
 
 class WinterCost(Part):
     """What a system costs if every winter is like one of them."""
 
     season: str
-    annual_equivalent_cost: PerYear
+    annual_equivalent_cost: MoneyPerYear
 
 
 class LineOfCost(Part):
@@ -53,72 +59,182 @@ class LineOfCost(Part):
 
     line: str = Field(description="Key of the line.")
     title: str
-    group: str = ""
-    annual_equivalent: PerYear
-    by_kind: dict[str, PerYear] = Field(description="Paid, own labor, home-grown and so on.")
+    group: str = Field(description="Group of the pictures that it belongs to.")
+    annual_equivalent: MoneyPerYear
+    by_kind: dict[str, MoneyPerYear] = Field(description="Paid, own labor, home-grown and so on.")
     by_year: list[Money] = Field(description="Flow of each year, year 0 first.")
 
 
-class Quantities(BaseModel):
+class BaleBalance(Part):
+    """Bales needed, on hand, short or spare."""
+
+    needed_mean: Bales
+    needed_worst: Bales
+    on_hand: Bales
+    short_mean: Bales
+    short_worst: Bales
+    spare_mean: Bales
+    spare_worst: Bales
+    to_buy_mean: Bales
+    to_buy_worst: Bales
+    left_half_way: Bales
+    left_30_days_before_grass: Bales
+    set_out_not_used: Bales
+
+
+class Quantities(Part):
     """Physical quantities of a mean winter."""
 
-    model_config = ConfigDict(extra="allow")
-
     hay_needed_ton: Tons
+    hay_home_grown_ton: Tons
     hay_bought_ton: Tons
+    late_summer_hay_ton: Tons
+    hay_eaten_ton_dm: TonsDM
     hay_wasted_ton_dm: TonsDM
-    bales: dict[str, Bales]
-    labor_hours: Hours
-    machine_hours: Hours
+    hay_lost_in_storage_ton_dm: TonsDM
+    stockpile_eaten_ton_dm: TonsDM
+    supplement_ton_dm: TonsDM
+    bedding_ton: Tons
+    manure_to_handle_ton: Tons
+    manure_loads: Loads
+    bales: BaleBalance
+    labor_hours: HoursPerYear
+    machine_hours: HoursPerYear
+    minutes: dict[str, Minutes] = Field(description="Ordinary, wet and busiest day.")
+    tractor_mornings: Days = Field(description="Mornings on which the tractor must start.")
+    hours: dict[str, HoursPerYear] = Field(description="Own, hired and custom.")
+    nutrients_in_lb: dict[str, Pounds]
+    nutrients_kept_lb: dict[str, Pounds]
     acres_damaged: dict[str, Acres]
-    served_days: dict[str, dict[str, Days]]
-    comfort: dict[str, dict[str, Days]]
+    energy_short_lb_tdn: dict[str, PoundsTDN]
+    condition_not_held_lb: dict[str, Pounds]
+    served_days: dict[str, ByState] = Field(description="By step and ground state.")
+    comfort: dict[str, dict[str, Days]] = Field(description="By group; never in money.")
 
 
-class SystemCost(BaseModel):
-    """What one system costs and takes."""
+class HeldAgainstLimit(Part):
+    """What a system comes to, held against a limit of the scenario."""
 
-    model_config = ConfigDict(extra="allow")
+    limit: float
+    value: float
+    met: bool
+    over: float
 
-    system: str = Field(description="Key of the system.")
-    title: str | None
-    rank: int = Field(description="1 is the cheapest.")
-    tie_with: list[str] = Field(description="Systems that are too close to call on money.")
-    annual_equivalent_cost: PerYear
-    out_of_pocket: PerYear
-    without_cost_share: PerYear
-    cost_per_head: dict[str, PerHead]
-    cost_per_animal_unit_day: float
-    cost_per_ton_dm_eaten: float | None
+
+class WithoutCostShare(Part):
+    """The money figures if no cost-share is ever paid."""
+
+    annual_equivalent_cost: MoneyPerYear
+    out_of_pocket: MoneyPerYear
     net_present_cost: Money
     first_year_cash: Money
     peak_yearly_cash: Money
-    by_winter: list[WinterCost]
-    cheapest_in_winters: int
-    lines: list[LineOfCost]
-    quantities: Quantities
-    limits: ByKey
-    structures: list[ByKey]
-    shortfalls: list[Any]
-    warnings: list[Any]
-    cautions: list[Any]
+    rank: int
 
 
-class Against(BaseModel):
-    """One system held against the baseline."""
+class BuiltStructure(Part):
+    """One structure: what it costs, and when."""
 
-    model_config = ConfigDict(extra="allow")
+    key: str
+    kind: str
+    title: str
+    size: float
+    size_unit: str
+    size_by_rule: float | None = Field(description="Null where there is no rule.")
+    existing: bool
+    cost: Money
+    cost_share: Money
+    build_by_year: list[Money]
+    upkeep_by_year: list[Money]
+    life_years: Years
+    quote_date: str = ""
+    cost_share_status: str = ""
 
-    system: str
-    annual_difference: PerYear
-    by_line: dict[str, PerYear]
+
+class Companion(Part):
+    """A practice that goes with a feeding pad."""
+
+    structure: str
+    practice: str
+    status: str = Field(description="present, missing or not_needed.")
+    meaning: str
+
+
+class Said(Part):
+    """Something to know, in a sentence, with the figure it is about."""
+
+    sentence: str
+    step: str = ""
+    structure: str = ""
+    field: str = ""
+    group: str = ""
+    value: float | None = None
+    unit: str = ""
+    limit: float | None = None
+    wanted: float | None = None
+    size: float | None = None
+    size_by_rule: float | None = None
+    worst: float | None = None
+    worst_days: float | None = None
+    worst_season: str = ""
+    days_of_hay: float | None = None
+
+
+class Shortfall(Said):
+    """Something that runs short."""
+
+    shortfall: str
+
+
+class CostingWarning(Said):
+    """Something unusual."""
+
+    warning: str
+
+
+class Note(Said):
+    """Something worth knowing."""
+
+    note: str
+
+
+class Caution(Part):
+    """A caution for people, animals or the law, with what brought it up."""
+
+    caution: str
+    rank: str
+    trigger: str
+    sentence: str
+    source: str
+    where: str
+
+
+class ComparedFigures(Part):
+    """Money of a system held against the baseline's."""
+
+    annual_difference: MoneyPerYear
     extra_investment: Money
     net_present_value: Money
     internal_rate: Rate | None
-    internal_rate_reason: str | None
+    internal_rate_reason: str | None = Field(description="Why there is no internal rate.")
     modified_internal_rate: Rate | None
     discounted_payback_years: Years | None
     flow_by_year: list[Money]
+
+
+class PartialBudget(Part):
+    """Costs that a system adds to the baseline's, and those that it saves, by line."""
+
+    costs_added: dict[str, MoneyPerYear]
+    costs_saved: dict[str, MoneyPerYear]
+
+
+class Against(ComparedFigures):
+    """One system held against the baseline."""
+
+    system: str
+    by_line: dict[str, MoneyPerYear]
+    partial_budget: PartialBudget
 
 
 class Comparison(Part):
@@ -128,11 +244,61 @@ class Comparison(Part):
     against: list[Against]
 
 
-class Costing(BaseModel):
+class SystemCost(Part):
+    """What one system costs and takes."""
+
+    system: str = Field(description="Key of the system.")
+    title: str
+    rank: int = Field(description="1 is the cheapest.")
+    tie_with: list[str] = Field(description="Systems that are too close to call on money.")
+    annual_equivalent_cost: MoneyPerYear
+    out_of_pocket: MoneyPerYear
+    without_cost_share: MoneyPerYear
+    without_cost_share_figures: WithoutCostShare
+    cost_per_head: dict[str, MoneyPerHead]
+    cost_per_animal_unit_day: MoneyPerAnimalUnitDay
+    cost_per_ton_dm_eaten: MoneyPerTonDM | None
+    net_present_cost: Money
+    first_year_cash: Money
+    peak_yearly_cash: Money
+    first_cost: Money = Field(description="Built in year 0, before cost-share.")
+    by_winter: list[WinterCost]
+    cheapest_in_winters: int
+    lines: list[LineOfCost]
+    quantities: Quantities
+    limits: dict[str, HeldAgainstLimit]
+    structures: list[BuiltStructure]
+    companions: list[Companion]
+    shortfalls: list[Shortfall]
+    warnings: list[CostingWarning]
+    cautions: list[Caution]
+    notes: list[Note]
+    farm_margin: MoneyPerYear | None = Field(None, description="Where herds differ.")
+    against_baseline: ComparedFigures | None = None
+    loan: dict[str, Any] | None = Field(None, description="Where the scenario has a loan.")
+
+
+class WorthChecking(Part):
+    """An input that was not given and could change the answer."""
+
+    input: str
+    meaning: str
+    unit: str
+    low: float
+    usual: float
+    high: float
+    best_at_low: str
+    best_at_high: str
+    lead_at_low: MoneyPerYear
+    lead_at_high: MoneyPerYear
+    changes_best: bool
+    find_out: str = Field(description="How a farm can find out its own.")
+
+
+class Costing(Part):
     """A costing: every system of a scenario, costed and compared."""
 
-    model_config = ConfigDict(extra="allow")
-
+    id: str | None = Field(description="Null, as nothing is stored.")
     content_key: str = Field(description="The same for the same question, engine and edition.")
     engine_version: str
     reference_edition: str
@@ -143,8 +309,10 @@ class Costing(BaseModel):
     origins: dict[str, str] = Field(description="given, reference or worked, by input path.")
     winter: MeanWinter
     best_system: str
-    check_first: list[Any] = Field(description="Inputs worth finding out first, at most three.")
-    systems: list[SystemCost]
+    ranked_by: str = Field(description="annual_equivalent_cost, or farm_margin if herds differ.")
+    trampling_scale: float
+    check_first: list[WorthChecking] = Field(description="At most three.")
+    systems: list[SystemCost] = Field(description="The cheapest first.")
     comparison: Comparison
-    warnings: list[Any]
-    workings: Any = Field(None, description="Where asked for: what each line is made of.")
+    warnings: list[str]
+    workings: dict[str, Any] | None = Field(None, description="Where asked for.")

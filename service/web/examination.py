@@ -11,6 +11,8 @@ from typing import Any
 from service.costing.errors import Fault, nearest
 from service.costing.input_paths import item_names, joined
 from service.costing.input_tree import (
+    NAME,
+    NAMES,
     Leaf,
     ListOf,
     MapOf,
@@ -81,7 +83,7 @@ class Examination:
         """Whether a fault between inputs can be told from what was repaired."""
         if isinstance(fault.received, str) and fault.received in self.dropped:
             return False
-        around = [path.rpartition(".")[0] or path for path in self.doubtful]
+        around = [path.rpartition(".")[0] or path for path in self.doubtful if path]
         return not any(_within(fault.input, path) or _within(path, fault.input) for path in around)
 
     def _record(self, shape: Record, value: dict[str, Any], path: str, what: str) -> dict[str, Any]:
@@ -135,6 +137,7 @@ class Examination:
                 kept[key] = found
             else:
                 self.dropped.add(key)
+                self.doubtful.append(path)
         return kept
 
     def _list(self, shape: ListOf, value: object, path: str) -> list[Any] | _Lost:
@@ -146,6 +149,7 @@ class Examination:
             found = self.repaired(shape.items, given, joined((path, name)))
             if found is LOST:
                 self.dropped.add(name)
+                self.doubtful.append(path)
             kept.append(stand_in(shape.items) if found is LOST else found)
         return kept
 
@@ -165,6 +169,7 @@ class Examination:
             unit=unit,
             suggestion=near,
         )
+        self._doubt_around(shape, path)
         return LOST
 
     def _unknown_name(self, shape: Record, name: str, path: str, what: str) -> None:
@@ -186,6 +191,12 @@ class Examination:
             allowed=_allowed(member.shape),
             unit=unit,
         )
+        self._doubt_around(member.shape, path)
+
+    def _doubt_around(self, shape: Shape, path: str) -> None:
+        """Doubt the whole system where a key is not known: what it names may seem unused."""
+        if isinstance(shape, Leaf) and shape.sort in {NAME, NAMES}:
+            self.doubtful.append(path.rpartition(".")[0].rpartition(".")[0])
 
     def _find_doubled(self, value: object, path: str) -> None:
         for name in value.names if isinstance(value, Doubled) else ():

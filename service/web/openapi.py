@@ -11,10 +11,10 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
 from service.costing.json_shapes import is_array, is_object
 from service.costing.overrides import MOST_SETTINGS
+from service.costing.result import ENGINE_VERSION
 from service.costing.scenario import Scenario
 from service.web.costing_answer import Costing
 from service.web.problems import MEDIA_TYPE
-from service.web.versions import program_version
 
 EXAMPLES = Path(__file__).parents[2] / "openapi_examples"
 """Shown in the documentation and replayed by the tests; absent from an installed wheel."""
@@ -105,7 +105,7 @@ def examples() -> Iterator[dict[str, Any]]:
 def _description(app: FastAPI) -> dict[str, Any]:
     described = get_openapi(
         title=TITLE,
-        version=program_version(),
+        version=ENGINE_VERSION,
         description=DESCRIPTION,
         routes=app.routes,
         tags=TAGS,

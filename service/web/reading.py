@@ -5,7 +5,7 @@ slowly, for the sentences; what was faulty is replaced in a copy, so that faults
 out in the same answer.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import cache
 
 from pydantic import TypeAdapter, ValidationError
@@ -21,19 +21,6 @@ from service.web.examination import Examination
 from service.web.strict_json import parse, written
 
 __all__ = ["prepare", "read_scenario", "scenario_of", "with_settings"]
-
-MOST_ITEMS: Mapping[str, int] = {
-    "systems": 40,
-    "herd": 40,
-    "machines": 100,
-    "assumptions": 5_000,
-    "land.fields": 400,
-    "winter.rows": 12_000,
-}
-"""Most items of a kind in one request, so that no single question holds up the others."""
-
-MOST_STEPS = 30
-MOST_STRUCTURES = 60
 
 
 @cache
@@ -83,13 +70,9 @@ def scenario_of(document: object, faults: Sequence[Fault] = (), *, sound: bool =
     """
     if sound and not faults:
         try:
-            scenario = _adapter().validate_json(written(document))
+            return _adapter().validate_json(written(document))
         except ValidationError:
-            pass
-        else:
-            faults = _crowding(scenario)
-            if not faults:
-                return scenario
+            pass  # the examination below says it in words
     found = [*faults, *_faults(document)]
     if found:
         raise InputError(found)
@@ -114,36 +97,3 @@ def _as_told(error: ValidationError) -> Fault:
     """Say in pydantic's words what the examination did not see."""
     first = error.errors(include_url=False, include_input=False)[0]
     return Fault(joined(str(part) for part in first["loc"]), first["msg"])
-
-
-def _crowding(scenario: Scenario) -> list[Fault]:
-    """Faults of a document that has more of a kind than one request may ask for."""
-    counts = {
-        "systems": len(scenario.systems),
-        "herd": len(scenario.herd),
-        "machines": len(scenario.machines),
-        "assumptions": len(scenario.assumptions),
-        "land.fields": len(scenario.land.fields),
-        "winter.rows": len(scenario.winter.rows),
-    }
-    faults = [
-        _too_many(path, count, MOST_ITEMS[path])
-        for path, count in counts.items()
-        if count > MOST_ITEMS[path]
-    ]
-    for key, system in scenario.systems.items():
-        path = joined(("systems", key))
-        if len(system.plan) > MOST_STEPS:
-            faults.append(_too_many(f"{path}.plan", len(system.plan), MOST_STEPS))
-        if len(system.structures) > MOST_STRUCTURES:
-            faults.append(_too_many(f"{path}.structures", len(system.structures), MOST_STRUCTURES))
-    return faults
-
-
-def _too_many(path: str, count: int, most: int) -> Fault:
-    return Fault(
-        path,
-        f"{path} has {count} items; at most {most} are taken in one request.",
-        received=count,
-        allowed=f"at most {most}",
-    )

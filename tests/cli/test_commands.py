@@ -73,7 +73,8 @@ def test_a_faulty_file_is_refused_with_every_fault_on_a_line_of_its_own(tmp_path
     result = run(app, ["cost", str(path)])
     assert result.exit_code == 2
     assert "herd.cows.head" in result.stderr
-    assert "hay.price_per_ton" in result.stderr
+    assert "hay.prise_per_ton" in result.stderr
+    assert "did you mean price_per_ton" in result.stderr
 
 
 @pytest.mark.parametrize("content", ["", "not json", "[1, 2]", '{"herd": 3}'])

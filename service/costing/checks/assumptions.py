@@ -45,7 +45,7 @@ def _path(key: str) -> str:
 
 
 def _unknown(question: Question, key: str) -> Fault:
-    near = question.near(key, _like(key.partition(".")[0]))
+    near = question.near(key, _like(key)) if question.may_suggest else None
     hint = f"; did you mean {near}?" if near else "."
     return Fault(
         _path(key),
@@ -64,10 +64,11 @@ def _keys_by_topic() -> dict[str, list[str]]:
     return found
 
 
-def _like(topic: str) -> list[str]:
-    """Return the keys whose first word is like ``topic``."""
+def _like(key: str) -> list[str]:
+    """Return the keys whose first word is like that of ``key``."""
     keys = _keys_by_topic()
-    topics = get_close_matches(topic[:LONGEST_TOPIC], keys, n=3, cutoff=0.5)
+    topic = key.partition(".")[0][:LONGEST_TOPIC]
+    topics = get_close_matches(topic, keys, n=3, cutoff=0.5)
     return [key for name in topics for key in keys[name]]
 
 

@@ -99,9 +99,14 @@ class Question:
         """Ways in which hay can be put before animals."""
         return grammar().sets["presentation"]
 
+    @property
+    def may_suggest(self) -> bool:
+        """Whether the nearest name is still looked for."""
+        return self._suggestions_left > 0
+
     def near(self, word: str, known: Sequence[str]) -> str | None:
         """Return the known name that was most likely meant."""
-        if self._suggestions_left <= 0 or len(word) > LONGEST_TO_SUGGEST:
+        if not self.may_suggest or len(word) > LONGEST_TO_SUGGEST:
             return None
         self._suggestions_left -= 1
         return nearest(word, known)

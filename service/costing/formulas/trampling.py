@@ -4,20 +4,23 @@ import numpy as np
 
 from service.costing.formula import formula
 from service.costing.units import (
-    Array,
     ROUNDING,
     SCALE_OF_MEMORY,
     SQUARE_FEET_PER_ACRE,
     Acres,
+    AcresBySeverity,
     AnimalUnitDays,
-    Currency,
+    Array,
     CurrencyPerAcre,
     CurrencyPerTonDM,
     Days,
     Feet,
     Fraction,
+    FractionBySeverity,
+    MoneyBySeverity,
     PerYear,
     Plain,
+    Quantity,
     SquareFeet,
     SquareFeetPerAnimalUnitDay,
     TonsDMPerAcre,
@@ -27,45 +30,81 @@ from service.costing.units import (
 @formula("sum over states of animal-unit days x sq ft each x scale / 43,560")
 def ground_trampled(
     animal_unit_days: AnimalUnitDays, square_feet: SquareFeetPerAnimalUnitDay, scale: Fraction
-) -> Acres:
-    """Ground damaged by a step in one severity, before its ground runs out.
+) -> AcresBySeverity:
+    """Ground damaged by a step in each severity, before its ground runs out.
 
     Parameters
     ----------
     animal_unit_days : ndarray of shape (states, draws, rows)
         Animal-unit days at the place [AU-day].
-    square_feet : ndarray of shape (states, draws, rows)
+    square_feet : ndarray of shape (severities, states, 1, 1)
         Ground damaged; 0 in states of another severity [sq ft/AU/day].
     scale : float or ndarray
         Scale to the farm's memory of last spring [fraction].
 
     Returns
     -------
-    ndarray of shape (draws, rows)
+    ndarray of shape (severities, draws, rows)
         Ground damaged [acre].
     """
     return np.add.reduce(animal_unit_days * square_feet, axis=-3) * scale / SQUARE_FEET_PER_ACRE
 
 
-@formula("the least of what is trampled and what ground is left")
-def within_ground(trampled: Acres, ground: Acres, already: Acres) -> Acres:
+@formula("severe first, then moderate, then light, until the ground runs out")
+def within_ground(trampled: AcresBySeverity, ground: Acres) -> AcresBySeverity:
     """Ground damaged, as far as the ground reaches.
 
     Parameters
     ----------
-    trampled : ndarray of shape (draws, rows)
-        Ground that would be damaged [acre].
+    trampled : ndarray of shape (severities, draws, rows)
+        Ground that would be damaged, severe first [acre].
     ground : float or ndarray
         Ground there is [acre].
-    already : ndarray of shape (draws, rows)
-        Ground damaged worse already [acre].
+
+    Returns
+    -------
+    ndarray of shape (severities, draws, rows)
+        Ground damaged [acre].
+    """
+    reached = np.minimum(np.cumsum(trampled, axis=-3), ground)
+    return np.concatenate([reached[:1], reached[1:] - reached[:-1]])
+
+
+@formula("acres of each severity, the edges of pads with the severe")
+def with_edges(trampled: AcresBySeverity, edges: Acres) -> AcresBySeverity:
+    """Add the edges of pads to what is trampled on a field.
+
+    Parameters
+    ----------
+    trampled : ndarray of shape (severities, draws, rows)
+        Ground trampled, severe first [acre].
+    edges : ndarray of shape (draws, rows)
+        Edges of pads [acre].
+
+    Returns
+    -------
+    ndarray of shape (severities, draws, rows)
+        Ground damaged [acre].
+    """
+    worst, others = trampled[:1] + edges, trampled[1:]
+    return np.concatenate([worst, np.broadcast_to(others, (len(others), *worst.shape[1:]))])
+
+
+@formula("sum over severities")
+def over_severities(amounts: Quantity) -> Quantity:
+    """Add over the severities.
+
+    Parameters
+    ----------
+    amounts : ndarray of shape (severities, draws, rows)
+        What is added [any].
 
     Returns
     -------
     ndarray of shape (draws, rows)
-        Ground damaged [acre].
+        The sum [any].
     """
-    return np.minimum(trampled, np.maximum(0.0, ground - already))
+    return np.add.reduce(amounts, axis=-3)
 
 
 @formula(
@@ -159,19 +198,19 @@ def damage_scale(
 
 
 @formula("acres x cost an acre")
-def restoration(acres: Acres, cost_per_acre: CurrencyPerAcre) -> Currency:
+def restoration(acres: AcresBySeverity, cost_per_acre: CurrencyPerAcre) -> MoneyBySeverity:
     """Repair of damaged ground in spring.
 
     Parameters
     ----------
-    acres : ndarray of shape (draws, rows)
+    acres : ndarray of shape (severities, draws, rows)
         Ground damaged [acre].
     cost_per_acre : float or ndarray
         Repair [currency/acre].
 
     Returns
     -------
-    ndarray of shape (draws, rows)
+    ndarray of shape (severities, draws, rows)
         Cost [currency].
     """
     return acres * cost_per_acre
@@ -180,7 +219,7 @@ def restoration(acres: Acres, cost_per_acre: CurrencyPerAcre) -> Currency:
 @formula("loss in year 1 + year 2 / (1 + r) + year 3 / (1 + r)^2")
 def forage_years_lost(
     first: Fraction, second: Fraction, third: Fraction, discount_rate: PerYear
-) -> Fraction:
+) -> FractionBySeverity:
     """Years of yield that a winter's damage costs, as a present value.
 
     Each winter is charged in its own year with all that it will cost.
@@ -206,13 +245,16 @@ def forage_years_lost(
 
 @formula("acres x yield x value x years of yield lost")
 def forage_lost(
-    acres: Acres, forage_yield: TonsDMPerAcre, forage_value: CurrencyPerTonDM, years_lost: Fraction
-) -> Currency:
+    acres: AcresBySeverity,
+    forage_yield: TonsDMPerAcre,
+    forage_value: CurrencyPerTonDM,
+    years_lost: FractionBySeverity,
+) -> MoneyBySeverity:
     """Worth of the grass that damaged ground does not grow.
 
     Parameters
     ----------
-    acres : ndarray of shape (draws, rows)
+    acres : ndarray of shape (severities, draws, rows)
         Ground damaged [acre].
     forage_yield : float or ndarray
         Yield of the field in a year [ton DM/acre].
@@ -223,7 +265,7 @@ def forage_lost(
 
     Returns
     -------
-    ndarray of shape (draws, rows)
+    ndarray of shape (severities, draws, rows)
         Worth [currency].
     """
     return acres * forage_yield * forage_value * years_lost

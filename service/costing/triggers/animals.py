@@ -1,6 +1,5 @@
 """Triggers of the animals themselves: sheep, births, mud."""
 
-from service.costing.averages import by_group
 from service.costing.caution_table import Caution
 from service.costing.run import StepRun
 from service.costing.triggers.facts import CATTLE, SHEEP, Facts, Trigger, Words
@@ -45,9 +44,8 @@ def _whole_bales(facts: Facts, caution: Caution) -> Words | None:
 def _birth_ground(facts: Facts, caution: Caution) -> Words | None:
     """Find groups that give birth in winter where mud comes up or a pack has been lain on."""
     del caution
-    costing = facts.costing
     plan = facts.system.run.system
-    mud = by_group(costing.winters, facts.system.animals.in_mud, costing.herd.groups)
+    mud = facts.days_in_mud
     groups: list[str] = []
     places: list[str] = []
     for group in facts.groups:
@@ -71,8 +69,7 @@ def _birth_ground(facts: Facts, caution: Caution) -> Words | None:
 
 
 def _suffering(facts: Facts, caution: Caution) -> Words | None:
-    costing = facts.costing
-    mud = by_group(costing.winters, facts.system.animals.in_mud, costing.herd.groups)
+    mud = facts.days_in_mud
     groups = [group for group in facts.groups if mud[group] > caution.limit]
     if not groups:
         return None

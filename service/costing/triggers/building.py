@@ -1,4 +1,4 @@
-"""Triggers of what is built: landlord, cost-share, digging, permits, engineer, roofs, gas, voltage."""
+"""Triggers of what is built: consent, cost-share, digging, permits, roofs, gas, voltage."""
 
 from service.costing.averages import largest
 from service.costing.caution_table import Caution

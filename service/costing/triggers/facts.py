@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from service.costing.averages import largest, winters_of
+from service.costing.averages import by_group, largest, winters_of
 from service.costing.caution_table import Caution
 from service.costing.construction import Built
 from service.costing.engine import Costing, SystemCosting
@@ -34,9 +35,9 @@ Words = dict[str, str]
 """What stands in the braces of a trigger; None from a trigger is no caution."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Facts:
-    """One system of a costing, as the triggers look at it."""
+    """One system of a costing, as the triggers look at it; what many ask is worked once."""
 
     costing: Costing
     system: SystemCosting
@@ -46,17 +47,17 @@ class Facts:
         """The question."""
         return self.costing.case.scenario
 
-    @property
+    @cached_property
     def steps(self) -> list[StepRun]:
         """The steps that serve anything in any winter."""
         return [step for step in self.system.run.steps if step.served.value.any()]
 
-    @property
+    @cached_property
     def hay_steps(self) -> list[StepRun]:
         """Those of them that feed hay."""
         return [step for step in self.steps if step.waste is not None]
 
-    @property
+    @cached_property
     def groups(self) -> list[str]:
         """The groups that the system keeps."""
         head = self.system.run.head.value
@@ -93,8 +94,9 @@ class Facts:
                     used[key] = None
         return list(used)
 
+    @cached_property
     def hay_fields(self) -> list[str]:
-        """Return the fields to which hay is taken."""
+        """The fields to which hay is taken."""
         fields = [feeding_field(step.step, self.system.run.system) for step in self.hay_steps]
         return list(dict.fromkeys(key for key in fields if key is not None))
 
@@ -137,10 +139,17 @@ class Facts:
         lowest = factors.reshape(-1, len(seasons)).min(axis=0)
         return [seasons[i] for i in np.flatnonzero(lowest < low_growth)]
 
+    @cached_property
     def machine_hours(self) -> float:
-        """Return the most machine hours of any winter."""
+        """The most machine hours of any winter."""
         labor = self.system.labor
         return largest(self.costing.winters, labor.machine_hours) if labor else 0.0
+
+    @cached_property
+    def days_in_mud(self) -> dict[str, float]:
+        """Days in mud of each group in a mean winter."""
+        costing = self.costing
+        return by_group(costing.winters, self.system.animals.in_mud, costing.herd.groups)
 
     def group_names(self, groups: Iterable[str]) -> str:
         """Return groups in words."""

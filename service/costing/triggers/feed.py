@@ -10,7 +10,7 @@ from service.costing.triggers.facts import STORES, Facts, Trigger, Words, struct
 from service.costing.units import POUNDS_PER_TON, STATES
 from service.costing.wording import amount, listed
 
-PERCENT = 100  # noqa: PLR2004
+PERCENT = 100
 LEAVES_NUTRIENTS = ("bale_grazing", "unrolled_hay")
 """Methods that leave what is in the hay on grass that is grazed in spring."""
 
@@ -32,17 +32,25 @@ def _fescue(facts: Facts, caution: Caution) -> Words | None:
     if not steps:
         return None
     dry = facts.dry_autumns(caution.low_growth)
-    winters = facts.costing.winters
-    frozen = winters_of(winters, Figure(winters.days.value[STATES.index("frozen")], "day"))
-    days = frozen.reshape(-1, len(winters.seasons)).max(axis=0)
-    coldest = int(np.argmax(days))
     return {
         "fields": _fields_of(facts, steps),
         "nitrogen": amount(_most_nitrogen(steps)),
         "dry": f"The autumn was dry before {listed(dry)}." if dry else "No autumn listed was dry.",
-        "cold": f"Most frozen days: {amount(float(days[coldest]))}, in winter "
-        f"{winters.seasons[coldest]}.",
+        "cold": _coldest(facts),
     }
+
+
+def _coldest(facts: Facts) -> str:
+    """Return the winter with the most frozen days in words, empty if none is frozen."""
+    winters = facts.costing.winters
+    frozen = winters_of(winters, Figure(winters.days.value[STATES.index("frozen")], "day"))
+    days = frozen.reshape(-1, len(winters.seasons)).max(axis=0)
+    coldest = int(np.argmax(days))
+    if not days[coldest]:
+        return ""
+    if len(winters.seasons) == 1:
+        return f"The ground is frozen on {amount(float(days[coldest]))} days."
+    return f"Most frozen days: {amount(float(days[coldest]))}, in {winters.seasons[coldest]}."
 
 
 def _nitrate(facts: Facts, caution: Caution) -> Words | None:

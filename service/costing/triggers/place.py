@@ -30,25 +30,24 @@ def _places_of(facts: Facts, steps: list[StepRun]) -> str:
 
 
 def _confined(facts: Facts, caution: Caution) -> Words | None:
-    """Count the days on which any group is on a lot or floor for part of the day."""
+    """Count the days on which any animals are on a lot or floor for part of the day.
+
+    Days of different steps are added, up to the whole winter: the rule asks for days, not for the
+    same animals, and when each step runs is not known.
+    """
     steps = [step for step in facts.steps if _confines(step)]
     if not steps:
         return None
-    by_group = sum(
-        (np.add.reduce(step.served.value / step.share.value, axis=-3) for step in steps),
-        start=np.zeros(1),
-    )
-    total = facts.costing.winters.total_days.value
-    days = largest(
-        facts.costing.winters, Figure(np.minimum(np.max(by_group, axis=-3), total), "day")
-    )
-    if days < caution.limit:
+    run = sum((step.days_run.value for step in steps), start=np.zeros(1))
+    days = np.minimum(run, facts.costing.winters.total_days.value)
+    most = largest(facts.costing.winters, Figure(days, "day"))
+    if most < caution.limit:
         return None
-    return {"places": _places_of(facts, steps), "days": amount(days)}
+    return {"places": _places_of(facts, steps), "days": amount(most)}
 
 
 def _setbacks(facts: Facts, caution: Caution) -> Words | None:
-    """Ask about every lot, floor and stack, and fields with hay near water or of unknown distance."""
+    """Ask about lots, floors and stacks, and hay on fields near water or of unknown distance."""
     parts: list[str] = []
     confined = _places_of(facts, [step for step in facts.steps if _confines(step)])
     if confined:
@@ -58,7 +57,7 @@ def _setbacks(facts: Facts, caution: Caution) -> Words | None:
         parts.append(f"hay or manure is stacked at {structure_names(stacks)}")
     near = [
         key
-        for key in facts.hay_fields()
+        for key in facts.hay_fields
         if (distance := facts.field(key).distance_to_water_ft) is None or distance < caution.limit
     ]
     if near:

@@ -4,13 +4,13 @@ from service.costing.caution_table import Caution
 from service.costing.triggers.facts import Facts, Trigger, Words, structure_names
 from service.costing.wording import amount, listed, named
 
-MOVED_WIRE = ("bale_grazing", "stockpile_grazing")
-"""Methods on which animals are held by a wire that is moved."""
+ALWAYS_BY_WIRE = "bale_grazing"
+"""Method on which bales are kept from animals by a wire."""
 
 
 def _loader(facts: Facts, caution: Caution) -> Words | None:
     weight = facts.scenario.hay.bale_weight_lb
-    hours = facts.machine_hours()
+    hours = facts.machine_hours
     if not facts.hay_steps or (weight < caution.limit and not hours):
         return None
     return {"weight": amount(weight), "hours": amount(hours)}
@@ -19,7 +19,7 @@ def _loader(facts: Facts, caution: Caution) -> Words | None:
 def _slope(facts: Facts, caution: Caution) -> Words | None:
     steep = {
         key: slope
-        for key in facts.hay_fields()
+        for key in facts.hay_fields
         if (slope := facts.field(key).slope_percent) is not None and slope >= caution.limit
     }
     if not steep:
@@ -29,7 +29,7 @@ def _slope(facts: Facts, caution: Caution) -> Words | None:
 
 def _risky_work(facts: Facts, *, animals: tuple[str, ...]) -> list[str]:
     work: list[str] = []
-    if hours := facts.machine_hours():
+    if hours := facts.machine_hours:
         work.append(f"machines run {amount(hours)} hours a winter")
     births = [group for group in facts.groups if facts.births_in_winter(group)]
     if births:
@@ -56,7 +56,11 @@ def _electric_fence(facts: Facts, caution: Caution) -> Words | None:
     fences = facts.structures(caution.kinds)
     if fences:
         uses.append(structure_names(fences))
-    moved = [step for step in facts.steps if step.step.method in MOVED_WIRE]
+    moved = [
+        step
+        for step in facts.steps
+        if step.step.method == ALWAYS_BY_WIRE or step.step.setting("days_per_move") is not None
+    ]
     if moved:
         fields = [step.step.field for step in moved if step.step.field]
         uses += [named(facts.field(key).title, key) for key in fields]

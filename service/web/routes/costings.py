@@ -25,7 +25,7 @@ from service.web.problems import ProblemError, errors_of
 from service.web.reading import scenario_of
 from service.web.strict_json import NotJsonError
 
-LARGE_BODY = 65_536
+LARGE_BODY = 32_768
 """Larger bodies are worked on in a thread, so that others are answered meanwhile."""
 
 CHARSETS = {"", "utf-8", "utf8", "us-ascii"}
@@ -60,7 +60,7 @@ async def cost_document(
     """
     _refuse_other_types(request)
     body = await request.body()
-    if len(body) > LARGE_BODY:
+    if parameters.workings or len(body) > LARGE_BODY:
         answer = await run_sync(costed, body, parameters.workings)
     else:
         answer = costed(body, parameters.workings)
@@ -94,7 +94,8 @@ def costed(body: bytes, workings: bool) -> bytes:  # noqa: FBT001 - called by po
             errors=errors_of(error.faults, pointer),
             errors_in_all=len(error.faults),
         ) from None
-    return orjson.dumps(costing_document(costing, workings=workings, given=document))
+    answer = costing_document(costing, workings=workings, given=document)
+    return orjson.dumps(answer, option=orjson.OPT_SERIALIZE_NUMPY)
 
 
 def _refuse_other_types(request: Request) -> None:

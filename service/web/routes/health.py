@@ -6,11 +6,10 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from service.costing.reference.table import editions, load_edition, newest_edition
-from service.costing.result import ENGINE_VERSION
+from service.costing.result import ENGINE_VERSION, PACKAGE
 from service.web.negotiation import JSON
 from service.web.problem_kinds import NOT_READY
 from service.web.problems import ProblemError
-from service.web.versions import PACKAGE, program_version
 
 router = APIRouter(tags=["Office"])
 
@@ -61,7 +60,7 @@ async def get_version() -> Response:
     return _answer(
         {
             "name": PACKAGE,
-            "version": program_version(),
+            "version": ENGINE_VERSION,
             "engine_version": ENGINE_VERSION,
             "reference_edition": newest_edition(),
             "reference_editions": list(editions()),
