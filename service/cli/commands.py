@@ -16,6 +16,7 @@ from service.costing.errors import (
     InputError,
     UnknownReferenceValueError,
 )
+from service.costing.json_shapes import is_object
 from service.costing.reference.table import Row, load_edition, newest_edition
 from service.costing.result import ENGINE_VERSION, costing_document
 from service.demo import demo_document
@@ -79,9 +80,9 @@ def cost_file(
 @app.command()
 def serve(host: Host = HOST, port: Port = PORT) -> None:
     """Start the server."""
-    import uvicorn  # noqa: PLC0415 - only this command needs it
+    import uvicorn
 
-    from service.web.app import create_app  # noqa: PLC0415 - building it takes time
+    from service.web.app import create_app
 
     _say(f"Winterground {ENGINE_VERSION}: http://{host}:{port}/docs")
     uvicorn.run(create_app(), host=host, port=port, log_level="warning", access_log=False)
@@ -171,7 +172,7 @@ def _read(file: Path) -> dict[str, Any]:
     except (OSError, NotJsonError) as error:
         _say(f"{file}: {error}")
         raise typer.Exit(FAULTY) from None
-    if isinstance(document, dict) and "document" in document and "herd" not in document:
+    if is_object(document) and "document" in document and "herd" not in document:
         document = document["document"]
     return document
 

@@ -22,9 +22,11 @@ from service.costing.formulas.allocation import (
 from service.costing.formulas.hay import (
     bale_dry_matter,
     dry_matter_of_bales,
+    feed_eaten,
     waste_fraction,
 )
 from service.costing.formulas.intake import eaten_per_day
+from service.costing.formulas.sums import over_herd_and_states
 from service.costing.grass import Stockpile, stockpile_of
 from service.costing.herd import Herd
 from service.costing.methods import METHODS, Step
@@ -63,7 +65,7 @@ def _serve(run: SystemRun, key: str, step: Step) -> StepRun:
     eats_hay = METHODS[step.method].eats_hay
     feed = herd.hay() if eats_hay else herd.stockpile(*herd.winter_days())
     need, factor = needs_of(case, herd, winters, step, path, groups, states, places)
-    eaten = work(eaten_per_day, head=run.head, intake=feed.intake, eaten_factor=factor)
+    per_day = work(eaten_per_day, head=run.head, intake=feed.intake, eaten_factor=factor)
     waste = waste_of(case, herd, step, groups, states) if eats_hay else None
     share = _share_of(run, step, path, groups, places, member)
     want = work(
@@ -75,9 +77,12 @@ def _serve(run: SystemRun, key: str, step: Step) -> StepRun:
         member=member,
     )
     grass = None if eats_hay else stockpile_of(case, winters, step, path)
-    part = _part_of(run, step, path, want=want, share=share, eaten=eaten, waste=waste, grass=grass)
+    part = _part_of(
+        run, step, path, want=want, share=share, per_day=per_day, waste=waste, grass=grass
+    )
     days = work(served, wanted=want, part=part)
     run.left = work(days_left, left=run.left, served=days)
+    eaten = work(feed_eaten, served=days, eaten_per_day=per_day)
     return StepRun(
         key=key,
         path=path,
@@ -90,13 +95,15 @@ def _serve(run: SystemRun, key: str, step: Step) -> StepRun:
         share=share,
         need=need,
         eaten_factor=factor,
-        eaten_per_day=eaten,
+        eaten_per_day=per_day,
         waste=waste,
         served=days,
         part=part,
         days_run=work(days_run, served=days, share=share),
         switches=_switches_of(run, step, path, groups, days, part),
         grass=grass,
+        eaten=eaten,
+        eaten_in_all=work(over_herd_and_states, amounts=eaten),
     )
 
 
@@ -173,21 +180,21 @@ def _share_of(
     return shares[0] if len(shares) == 1 else case.work(least, *shares)
 
 
-def _part_of(  # noqa: PLR0913 - what limits a step is many things
+def _part_of(
     run: SystemRun,
     step: Step,
     path: str,
     *,
     want: Figure,
     share: Figure,
-    eaten: Figure,
+    per_day: Figure,
     waste: Figure | None,
     grass: Stockpile | None,
 ) -> Figure:
     case, work = run.case, run.case.work
     parts: list[Figure] = []
     if grass is not None:
-        feed = work(feed_wanted, wanted=want, eaten_per_day=eaten)
+        feed = work(feed_wanted, wanted=want, eaten_per_day=per_day)
         parts.append(work(part_by_supply, supply=grass.usable, wanted=feed))
     if (bales := step.setting("bales_set_out")) is not None and waste is not None:
         supply = work(
@@ -195,7 +202,7 @@ def _part_of(  # noqa: PLR0913 - what limits a step is many things
             bales=case.given(f"{path}.bales_set_out", bales, "bale"),
             bale_dry_matter=dry_matter_of_bale(case),
         )
-        hay = work(hay_wanted, wanted=want, eaten_per_day=eaten, waste_fraction=waste)
+        hay = work(hay_wanted, wanted=want, eaten_per_day=per_day, waste_fraction=waste)
         parts.append(work(part_by_supply, supply=supply, wanted=hay))
     if step.max_days is not None:
         parts.append(

@@ -78,10 +78,12 @@ def _by_state(values: list[float], unit: str, path: str) -> Figure:
 
 def _in_mud(run: SystemRun, step: StepRun) -> Figure:
     shares = [
-        sum(
-            place.hours_share.value
-            for place in step.places
-            if state in step.states and mud_at(run, place, state) != "none"
+        float(
+            sum(
+                place.hours_share.value
+                for place in step.places
+                if state in step.states and mud_at(run, place, state) != "none"
+            )
         )
         for state in STATES
     ]
@@ -117,7 +119,7 @@ def _in_cold_rain(run: SystemRun) -> Figure:
         open_share = sum(place.hours_share.value for place in step.places if not place.roofed)
         if "wet" not in step.states or not open_share:
             continue
-        shares = [open_share * (state == "wet") for state in STATES]
+        shares = [float(open_share * (state == "wet")) for state in STATES]
         parts.append(
             work(
                 days_in_cold_rain,

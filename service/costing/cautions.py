@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from service.costing.caution_table import caution_table
+from service.costing.caution_table import Caution, caution_table
 from service.costing.engine import Costing, SystemCosting
 from service.costing.triggers import TRIGGERS
 from service.costing.triggers.facts import Facts
@@ -12,6 +12,11 @@ DISCLAIMER = (
     "a grant decision, veterinary or tax advice."
 )
 """Stands on every page."""
+
+
+def cautions_catalog() -> list[Caution]:
+    """Return every caution there is, the musts first."""
+    return list(caution_table().values())
 
 
 def cautions_of(costing: Costing, system: SystemCosting) -> list[dict[str, Any]]:

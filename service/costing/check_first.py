@@ -5,7 +5,6 @@ else at usual. A first look is taken on the mean winter; those that matter there
 all winters.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -80,16 +79,16 @@ def _guesses(scenario: Scenario, rows: list[Row], order: list[str]) -> list[Gues
     varied: dict[str, Array] = {}
     for position, row in enumerate(rows):
         values = np.full((draws, 1), float(row.usual))
-        values[2 * position], values[2 * position + 1] = row.low, row.high
+        values[2 * position : 2 * position + 2, 0] = row.low, row.high
         varied[f"assumptions.{row.key}"] = values
     systems = worked(Case(scenario, varied=varied)).systems
-    costs = np.stack(
+    costs: Array = np.stack(
         [
             np.broadcast_to(systems[key].account.annual_equivalent.value[:, 0], (draws,))
             for key in order
         ]
     )
-    best = np.argmin(costs, axis=0)
+    best: list[int] = np.argmin(costs, axis=0).tolist()
     lead = np.min(costs[1:], axis=0) - costs[0] if len(order) > 1 else costs[0]
     guesses = [
         Guess(

@@ -73,7 +73,7 @@ def by_winter(costing: Costing, system: SystemCosting) -> Array:
     )[0]
 
 
-def _too_close(  # noqa: PLR0913 - two systems and what is known of all
+def _too_close(
     costing: Costing,
     scores: dict[str, float],
     winters: dict[str, Array],

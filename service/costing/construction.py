@@ -237,7 +237,7 @@ class _Builder:
             square_feet_per_ton=self.case.reference("space.hay_storage.sq_ft_per_ton"),
         )
 
-    def _part(  # noqa: PLR0913 - a structure, and which part of it
+    def _part(
         self,
         path: str,
         structure: Structure,

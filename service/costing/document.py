@@ -10,6 +10,7 @@ from service.costing.case import Case
 from service.costing.entry import published_name
 from service.costing.herd import stated_stage
 from service.costing.input_paths import item_names, joined
+from service.costing.json_shapes import is_array, is_object
 from service.costing.scenario import Scenario
 
 Document = dict[str, Any]
@@ -35,21 +36,21 @@ def inputs_used(case: Case) -> Document:
     return document
 
 
-def plain(value: Any) -> Any:  # noqa: ANN401 - any part of a document
+def plain(value: Any) -> Any:
     """Return a part of the scenario as JSON has it, without what is not given."""
     if is_dataclass(value):
         members = {
             published_name(item.name): plain(getattr(value, item.name)) for item in fields(value)
         }
         return {name: member for name, member in members.items() if not _empty(member)}
-    if isinstance(value, Mapping):
+    if is_object(value):
         return {key: plain(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
+    if is_array(value):
         return [plain(item) for item in value]
     return whole(value)
 
 
-def whole(value: Any) -> Any:  # noqa: ANN401 - any leaf of a document
+def whole(value: Any) -> Any:
     """Return whole numbers without a decimal point, all else as it is."""
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
@@ -64,12 +65,12 @@ def content_key(document: Document, engine_version: str) -> str:
     return sha256(f"{engine_version}\n{text}".encode()).hexdigest()
 
 
-def leaves(document: Any, path: str = "") -> Iterator[str]:  # noqa: ANN401 - JSON
+def leaves(document: Any, path: str = "") -> Iterator[str]:
     """Return the path of every value of a document."""
-    if isinstance(document, dict):
+    if is_object(document):
         for name, member in document.items():
             yield from leaves(member, joined((path, str(name))))
-    elif isinstance(document, list) and any(isinstance(item, dict) for item in document):
+    elif is_array(document) and any(is_object(item) for item in document):
         names = item_names(path.rpartition(".")[2], document)
         for name, member in zip(names, document, strict=True):
             yield from leaves(member, joined((path, name)))
@@ -109,16 +110,16 @@ def origins_of(case: Case, document: Document, given: Mapping[str, Any] | None) 
 def _differing(scenario: Scenario) -> Document:
     """Return the parts of a scenario that are not at their defaults."""
 
-    def cut(value: Any) -> Any:  # noqa: ANN401 - any part of a document
+    def cut(value: Any) -> Any:
         if is_dataclass(value):
             return {
                 published_name(item.name): cut(getattr(value, item.name))
                 for item in fields(value)
                 if getattr(value, item.name) != item.default
             }
-        if isinstance(value, Mapping):
+        if is_object(value):
             return {key: cut(item) for key, item in value.items()}
-        if isinstance(value, list):
+        if is_array(value):
             return [cut(item) for item in value]
         return value
 

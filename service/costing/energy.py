@@ -21,7 +21,7 @@ def coat_of(state: str, *, roofed: bool) -> str:
     return WET if state == "wet" and not roofed else DRY
 
 
-def needs_of(  # noqa: PLR0913 - the need hangs on all of these
+def needs_of(
     case: Case,
     herd: Herd,
     winters: WinterRows,
@@ -49,7 +49,7 @@ def needs_of(  # noqa: PLR0913 - the need hangs on all of these
     return need, factor
 
 
-def _need_at(  # noqa: PLR0913 - the need hangs on all of these
+def _need_at(
     case: Case,
     herd: Herd,
     winters: WinterRows,
@@ -72,7 +72,7 @@ def _need_at(  # noqa: PLR0913 - the need hangs on all of these
     return case.once(("need", place.word, place.roofed, tuple(groups), tuple(states)), need)
 
 
-def cold_at(  # noqa: PLR0913 - the need hangs on all of these
+def cold_at(
     case: Case,
     herd: Herd,
     winters: WinterRows,
@@ -112,7 +112,7 @@ def cold_at(  # noqa: PLR0913 - the need hangs on all of these
     return case.once(("cold", roofed, tuple(groups), tuple(states)), cold)
 
 
-def by_coat(  # noqa: PLR0913 - a key, and where it is read
+def by_coat(
     case: Case,
     herd: Herd,
     key: str,

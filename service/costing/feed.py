@@ -9,7 +9,6 @@ from service.costing.formulas.bale_grazing import acres_covered, bales_not_used
 from service.costing.formulas.hay import (
     bales_of,
     feed_cost,
-    feed_eaten,
     hay_offered,
     hay_stored,
     worth_less_selling,
@@ -54,10 +53,11 @@ def feed_of(run: SystemRun, charges: Charges) -> FeedRun:
     """Work the feed of a system and charge for it."""
     work = run.case.work
     for step in run.steps:
-        _eat(run, step)
+        _feed_hay(run, step)
     hay_steps = [step for step in run.steps if step.waste is not None]
+    offered_by_step = [step.offered for step in hay_steps if step.offered is not None]
     eaten = work(total, *[step.eaten_in_all for step in hay_steps]) if hay_steps else NO_FEED
-    offered = work(total, *[step.offered for step in hay_steps]) if hay_steps else NO_FEED
+    offered = work(total, *offered_by_step) if hay_steps else NO_FEED
     storage = run.system.hay_storage or run.case.scenario.hay.storage
     stored = work(
         hay_stored,
@@ -86,10 +86,9 @@ def feed_of(run: SystemRun, charges: Charges) -> FeedRun:
     return feed
 
 
-def _eat(run: SystemRun, step: StepRun) -> None:
+def _feed_hay(run: SystemRun, step: StepRun) -> None:
+    """Work the hay of one step, from mouth back to bale."""
     work = run.case.work
-    step.eaten = work(feed_eaten, served=step.served, eaten_per_day=step.eaten_per_day)
-    step.eaten_in_all = work(over_herd_and_states, amounts=step.eaten)
     if step.waste is None:
         return
     by_group = work(hay_offered, eaten=step.eaten, waste_fraction=step.waste)

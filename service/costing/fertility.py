@@ -24,7 +24,7 @@ NO_WASTE = constant(0.0, "lb DM")
 
 @dataclass(slots=True)
 class Fertility:
-    """Nutrients from hay in each winter, shape (nutrients, draws, rows), and by bale-grazed step."""
+    """Nutrients from hay in each winter, shape (nutrients, draws, rows); on bale-grazed ground apart."""
 
     dropped: Figure | None
     kept: Figure | None
@@ -48,11 +48,12 @@ def fertility_of(run: SystemRun, charges: Charges) -> Fertility:
                 on_bale_ground[step.key] = fallen
     if not dropped:
         return Fertility(None, None, on_bale_ground)
-    fertility = Fertility(work(total, *dropped), work(total, *kept), on_bale_ground)
+    kept_in_all = work(total, *kept)
+    fertility = Fertility(work(total, *dropped), kept_in_all, on_bale_ground)
     if run.case.scenario.prices.nutrient_value_counted != "none":
         worth = work(
             nutrient_worth,
-            kept=fertility.kept,
+            kept=kept_in_all,
             usable_fraction=by_nutrient(run.case, "nutrient.usable_fraction.{}"),
             price=_prices(run.case),
             counted_fraction=_counted(run.case),

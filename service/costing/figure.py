@@ -28,7 +28,7 @@ class Figure:
 
     def __init__(
         self,
-        value: Any,  # noqa: ANN401 - a number, an array, a word or a date
+        value: Any,
         unit: str,
         *,
         sources: Sources | None = None,

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -25,6 +26,7 @@ from service.costing.formulas.work import (
 )
 from service.costing.places import feeding_field
 from service.costing.rates import Rate, Rates
+from service.costing.reference.table import Edition, load_edition
 from service.costing.run import StepRun, SystemRun
 from service.costing.units import COUNT
 
@@ -78,26 +80,51 @@ class LaborRun:
 
 
 class TaskBook:
-    """The tasks of every owner, found once among the keys of a case."""
+    """The tasks of every owner, found among the keys of a case."""
 
     def __init__(self, case: Case) -> None:
         self.case = case
-        self._names: dict[str, list[str]] = {}
-        for key in sorted(case.keys()):
-            parts = key.split(".")
-            if parts[0] == "work" and parts[-1] == "per":
-                self._names.setdefault(parts[1], []).append(parts[2])
+        self._names = task_names(case.edition)
+        given = _names_in(case.scenario.assumptions)
+        if given:
+            owners = sorted(self._names.keys() | given.keys())
+            self._names = {
+                owner: tuple(sorted({*self._names.get(owner, ()), *given.get(owner, ())}))
+                for owner in owners
+            }
+        self._tasks: dict[str, list[Task]] = {}
 
-    def of(self, owner: str) -> Iterable[Task]:
+    def of(self, owner: str) -> list[Task]:
         """Return the tasks of an owner."""
-        for name in self._names.get(owner, ()):
-            base = f"work.{owner}.{name}"
-            yield Task(
-                owner,
-                name,
-                self.case.word(f"{base}.per"),
-                self.case.word(f"{base}.machine"),
-            )
+        found = self._tasks.get(owner)
+        if found is None:
+            found = self._tasks[owner] = [
+                self._task(owner, name) for name in self._names.get(owner, ())
+            ]
+        return found
+
+    def _task(self, owner: str, name: str) -> Task:
+        base = f"work.{owner}.{name}"
+        return Task(owner, name, self.case.word(f"{base}.per"), self.case.word(f"{base}.machine"))
+
+
+@cache
+def _task_names_of(edition: str) -> dict[str, tuple[str, ...]]:
+    return _names_in(load_edition(edition).rows)
+
+
+def task_names(edition: Edition) -> dict[str, tuple[str, ...]]:
+    """Return the names of the tasks of each owner in an edition."""
+    return _task_names_of(edition.name)
+
+
+def _names_in(keys: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    names: dict[str, list[str]] = {}
+    for key in sorted(keys):
+        if key.startswith("work.") and key.endswith(".per"):
+            _, owner, name, _ = key.split(".")
+            names.setdefault(owner, []).append(name)
+    return {owner: tuple(found) for owner, found in names.items()}
 
 
 def labor_of(

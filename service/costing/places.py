@@ -100,7 +100,7 @@ def places_of(case: Case, system: System, path: str, step: Step) -> list[Place]:
     return places
 
 
-def _place(  # noqa: PLR0913 - a place is this many facts
+def _place(
     floors: dict[str, Floor],
     *,
     word: str,

@@ -34,9 +34,9 @@ class StepRun:
     part: Figure
     days_run: Figure
     switches: Figure | None
+    eaten: Figure
+    eaten_in_all: Figure
     grass: Stockpile | None = None
-    eaten: Figure | None = None
-    eaten_in_all: Figure | None = None
     offered_by_state: Figure | None = None
     offered: Figure | None = None
     wasted: Figure | None = None

@@ -70,8 +70,6 @@ def _spread(costing: Costing, system: SystemCosting, item: TaskRun) -> Array:
     steps = [item.step] if item.step is not None else system.run.steps
     parts = np.zeros(len(STATES))
     for step in steps:
-        if step is None:
-            continue
         figure = step.served
         if item.task.per == "bale" and step.offered_by_state is not None:
             figure = step.offered_by_state

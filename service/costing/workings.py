@@ -11,6 +11,7 @@ import numpy as np
 
 from service.costing.engine import Costing, SystemCosting
 from service.costing.figure import BY_DEFINITION, Figure
+from service.costing.json_shapes import is_array
 from service.costing.lines import LINES
 from service.costing.reference.table import Edition
 from service.costing.units import STAGES, STATES
@@ -103,7 +104,7 @@ class _Book:
         self._numbers[id(figure)] = number
         return number
 
-    def _sources(self, figure: Figure) -> Any:  # noqa: ANN401 - a path, or paths
+    def _sources(self, figure: Figure) -> Any:
         sources = figure.sources
         if isinstance(sources, tuple):
             self.paths.update(path for path in sources if isinstance(path, str))
@@ -125,19 +126,19 @@ def axes_of(figure: Figure) -> tuple[str, ...]:
     return ("part",) * (rank - len(own)) + own[-rank:]
 
 
-def written(value: Any) -> Any:  # noqa: ANN401 - what a figure holds
+def written(value: Any) -> Any:
     """Return a value for JSON; what is not known is null."""
     if isinstance(value, np.ndarray):
-        return _without_unknown(value.tolist())
+        return _without_unknown(np.asarray(value, float).tolist())
     if isinstance(value, np.floating | np.bool_):
         return float(value)
     return value
 
 
-def _without_unknown(value: Any) -> Any:  # noqa: ANN401 - nested lists
-    if isinstance(value, list):
+def _without_unknown(value: Any) -> Any:
+    if is_array(value):
         return [_without_unknown(item) for item in value]
-    return None if value != value else value  # noqa: PLR0124 - only nan differs from itself
+    return None if value != value else value
 
 
 def _references(edition: Edition, paths: set[str]) -> dict[str, Any]:

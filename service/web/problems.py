@@ -61,7 +61,7 @@ def errors_of(faults: Iterable[Fault], pointer: Callable[[str], str]) -> list[di
     ]
 
 
-def problem_response(  # noqa: PLR0913 - the parts of one answer
+def problem_response(
     kind: Kind,
     detail: str = "",
     *,

@@ -7,6 +7,7 @@ import pytest
 
 from service.web.openapi import EXAMPLES, describe, examples
 from service.web.routes.documentation import ASSETS
+from tests.web.contract import FILE, contract
 
 ELSEWHERE = re.compile(r"(https?:)?//[a-z0-9-]+\.[a-z]", re.IGNORECASE)
 VERB_NOUN = re.compile(r"(list|get|cost)(_[a-z]+)+")
@@ -113,3 +114,8 @@ def test_an_example_is_shown_and_works(call, description, example):
     assert answer.status_code == example["status"], answer.text
     shown = description["paths"]["/v1/costings"]["post"]["requestBody"]["content"]
     assert shown["application/json"]["examples"][example["name"]]["value"] == example["request"]
+
+
+def test_the_contract_is_the_one_that_was_agreed(description):
+    # A change is renewed on purpose: python -m tests.web.contract
+    assert contract(description) == json.loads(FILE.read_text("utf-8"))

@@ -90,7 +90,7 @@ def hours_per_year_of_life(hours: Hours, age_years: Years) -> HoursPerYear:
     "list price x (C1 - C2 x square root of age - C3 x square root of hours per year of life)^2; "
     "0 where the bracket is below 0"
 )
-def remaining_value(  # noqa: PLR0913, PLR0917 - as many as the standard's equation has
+def remaining_value(
     list_price: Currency,
     c1: Plain,
     c2: Plain,

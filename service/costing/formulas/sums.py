@@ -6,6 +6,7 @@ from service.costing.formula import formula
 from service.costing.units import (
     Fraction,
     Plain,
+    Quantities,
     Quantity,
     Yearly,
 )
@@ -231,7 +232,7 @@ def mean_of_winters(values: Quantity, weight: Plain) -> Quantity:
 
 
 @formula("value in the made-up mean winter")
-def in_mean_winter(values: Quantity) -> Quantity:
+def in_mean_winter(values: Quantities) -> Quantities:
     """Take the value of the made-up mean winter.
 
     Parameters

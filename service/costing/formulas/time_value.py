@@ -154,7 +154,7 @@ def present_value(flows: CurrencyByYear, discount_rate: PerYear) -> Currency:
     >>> float(round(present_value(flows=flows, discount_rate=0.08), 2))
     3065.22
     """
-    year = _years_first(len(cast("Array", flows)), discount_rate)
+    year = _years_first(len(flows), discount_rate)
     # The ellipses line up the axes after the years, whichever of the two has more of them.
     return np.einsum("y...,y...->...", flows, (1 + discount_rate) ** -year)
 

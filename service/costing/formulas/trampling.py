@@ -186,7 +186,7 @@ def damage_scale(
         return np.tensordot(on_field, trampled * within, axes=1) * room
 
     lowest, highest = SCALE_OF_MEMORY
-    target = np.minimum(memory, damaged(highest))
+    target = np.minimum(memory, damaged(np.array(highest)))
     scale = np.full_like(target, lowest)
     for _ in range(np.size(trampled) + np.size(edges)):
         gap = target - damaged(scale)

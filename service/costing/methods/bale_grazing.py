@@ -17,9 +17,7 @@ class BaleGrazing(Step):
     method: Literal["bale_grazing"] = "bale_grazing"
     bales_set_out: Annotated[
         float,
-        Entry(
-            "Bales set out", "Bales standing on the field.", "bale", gt=0, le=100_000
-        ),
+        Entry("Bales set out", "Bales standing on the field.", "bale", gt=0, le=100_000),
     ]
     spacing_ft: Annotated[
         float, Entry("Bale spacing", "From center to center.", "ft", ge=8, le=500)
@@ -27,9 +25,7 @@ class BaleGrazing(Step):
     days_per_move: (
         Annotated[
             float,
-            Entry(
-                "Days per move", "Days between moves of the wire.", "day", gt=0, le=365
-            ),
+            Entry("Days per move", "Days between moves of the wire.", "day", gt=0, le=365),
         ]
         | None
     ) = None

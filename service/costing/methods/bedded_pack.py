@@ -15,6 +15,4 @@ class BeddedPack(Step):
     structure_kinds: ClassVar[tuple[str, ...]] = ("pack_floor",)
 
     method: Literal["bedded_pack"] = "bedded_pack"
-    structure: Annotated[
-        Key, Entry("Barn", "Key of the pack floor among the structures.")
-    ]
+    structure: Annotated[Key, Entry("Barn", "Key of the pack floor among the structures.")]

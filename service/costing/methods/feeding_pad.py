@@ -15,6 +15,4 @@ class FeedingPad(Step):
     structure_kinds: ClassVar[tuple[str, ...]] = ("gravel_pad", "concrete_pad")
 
     method: Literal["feeding_pad"] = "feeding_pad"
-    structure: Annotated[
-        Key, Entry("Pad", "Key of the pad among the system's structures.")
-    ]
+    structure: Annotated[Key, Entry("Pad", "Key of the pad among the system's structures.")]

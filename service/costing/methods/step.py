@@ -30,9 +30,7 @@ HoursOnMethod = Annotated[
 ]
 RestingPlace = Annotated[
     Key,
-    Entry(
-        "Resting place", "A floor's key, or pasture or sacrifice_lot with its field."
-    ),
+    Entry("Resting place", "A floor's key, or pasture or sacrifice_lot with its field."),
 ]
 RestingField = Annotated[Key, Entry("Resting field", "Field of the resting place.")]
 
@@ -51,17 +49,12 @@ class Step:
     """Kinds of structure it can feed on; empty: it feeds on land."""
 
     method: str
-    key: (
-        Annotated[Key, Entry("Key", "Name of the step; its method, if not given.")]
-        | None
-    ) = None
+    key: Annotated[Key, Entry("Key", "Name of the step; its method, if not given.")] | None = None
     groups: list[Key] | None = None
     ground_states: list[GroundState] | None = None
     share_of_herd: Annotated[
         float,
-        Entry(
-            "Share of the herd", "Share of the named groups.", "fraction", gt=0, le=1
-        ),
+        Entry("Share of the herd", "Share of the named groups.", "fraction", gt=0, le=1),
     ] = 1.0
     min_spell_days: Annotated[
         float,
@@ -75,8 +68,7 @@ class Step:
         ),
     ] = 1.0
     max_days: (
-        Annotated[float, Entry("Most days", "It runs no longer.", "day", gt=0, le=365)]
-        | None
+        Annotated[float, Entry("Most days", "It runs no longer.", "day", gt=0, le=365)] | None
     ) = None
     presentation: Presentation | dict[Key, Presentation] | None = None
     field: Annotated[Key, Entry("Field", "Where it stands.")] | None = None
@@ -87,6 +79,6 @@ class Step:
         Literal["usual", "tight"], Entry("Stocking", "Usual area a head, or tight.")
     ] = "usual"
 
-    def setting(self, name: str) -> Any:  # noqa: ANN401 - the value of an input
+    def setting(self, name: str) -> Any:
         """Return a field of the method's own, or None where the method has none such."""
         return getattr(self, name, None)

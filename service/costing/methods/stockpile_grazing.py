@@ -16,13 +16,9 @@ class StockpileGrazing(Step):
     needs_field: ClassVar[bool] = True
 
     method: Literal["stockpile_grazing"] = "stockpile_grazing"
-    acres: Annotated[
-        float, Entry("Acres shut", "Acres of the field.", "acre", gt=0, le=100_000)
-    ]
+    acres: Annotated[float, Entry("Acres shut", "Acres of the field.", "acre", gt=0, le=100_000)]
     closing_date: Annotated[MonthDay, Entry("Closing date", "Day on which it is shut.")]
-    dormancy_date: Annotated[
-        MonthDay, Entry("Dormancy date", "Day on which growth ends.")
-    ]
+    dormancy_date: Annotated[MonthDay, Entry("Dormancy date", "Day on which growth ends.")]
     nitrogen_lb_per_acre: Annotated[
         float, Entry("Nitrogen", "Spread at closing.", "lb/acre", ge=0, le=300)
     ] = 0.0

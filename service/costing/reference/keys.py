@@ -54,11 +54,7 @@ def grammar() -> Grammar:
                     minimum=row.get("minimum"),
                     maximum=row.get("maximum"),
                     whole=row.get("whole", False),
-                    words=None
-                    if words is None
-                    else ()
-                    if isinstance(words, str)
-                    else tuple(words),
+                    words=None if words is None else () if isinstance(words, str) else tuple(words),
                 ),
             )
         )
@@ -68,9 +64,7 @@ def grammar() -> Grammar:
 @cache
 def template_of(key: str) -> Template | None:
     """Return the shape that ``key`` has, or None if there is no such key."""
-    return next(
-        (t for pattern, t in grammar().templates if pattern.fullmatch(key)), None
-    )
+    return next((t for pattern, t in grammar().templates if pattern.fullmatch(key)), None)
 
 
 def keys_of(template: Template) -> Iterator[str]:
@@ -78,9 +72,7 @@ def keys_of(template: Template) -> Iterator[str]:
     parts = INDEX.split(template.key)
     choices = [_choices(index) for index in parts[1::2]]
     for words in product(*choices):
-        yield "".join(
-            part + word for part, word in zip(parts[::2], (*words, ""), strict=True)
-        )
+        yield "".join(part + word for part, word in zip(parts[::2], (*words, ""), strict=True))
 
 
 def known_keys() -> tuple[str, ...]:
@@ -101,10 +93,6 @@ def _pattern(key: str, sets: dict[str, tuple[str, ...]]) -> re.Pattern[str]:
     parts = INDEX.split(key)
     expression = re.escape(parts[0])
     for index, text in zip(parts[1::2], parts[2::2], strict=True):
-        words = (
-            OPEN
-            if index in OPEN_SETS
-            else "|".join(sets.get(index) or index.split("|"))
-        )
+        words = OPEN if index in OPEN_SETS else "|".join(sets.get(index) or index.split("|"))
         expression += f"({words})" + re.escape(text)
     return re.compile(expression)

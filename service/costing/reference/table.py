@@ -36,9 +36,7 @@ class Source:
 COMMON_PRACTICE = Source(
     "common_practice", "", None, "Common practice, no source", "", "common practice"
 )
-ASSUMPTION = Source(
-    "assumption", "", None, "Assumption; the note says why", "", "assumption"
-)
+ASSUMPTION = Source("assumption", "", None, "Assumption; the note says why", "", "assumption")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +87,7 @@ class Edition:
         """
         if key not in self.rows:
             near = nearest(key, tuple(self.rows))
-            message = f"no reference value {key!r}" + (
-                f"; did you mean {near!r}" if near else ""
-            )
+            message = f"no reference value {key!r}" + (f"; did you mean {near!r}" if near else "")
             raise UnknownReferenceValueError(message)
         return self.rows[key]
 

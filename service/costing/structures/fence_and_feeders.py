@@ -16,12 +16,9 @@ class Fence(Structure):
     size_unit: ClassVar[str] = "ft"
 
     kind: Literal["fence"] = "fence"
-    length_ft: (
-        Annotated[float, Entry("Length", "How long.", "ft", gt=0, le=1e7)] | None
-    ) = None
+    length_ft: Annotated[float, Entry("Length", "How long.", "ft", gt=0, le=1e7)] | None = None
     existing_length_ft: (
-        Annotated[float, Entry("Length there now", "How long.", "ft", gt=0, le=1e7)]
-        | None
+        Annotated[float, Entry("Length there now", "How long.", "ft", gt=0, le=1e7)] | None
     ) = None
 
 
@@ -34,12 +31,9 @@ class AccessLane(Structure):
     size_unit: ClassVar[str] = "ft"
 
     kind: Literal["access_lane"] = "access_lane"
-    length_ft: (
-        Annotated[float, Entry("Length", "How long.", "ft", gt=0, le=1e7)] | None
-    ) = None
+    length_ft: Annotated[float, Entry("Length", "How long.", "ft", gt=0, le=1e7)] | None = None
     existing_length_ft: (
-        Annotated[float, Entry("Length there now", "How long.", "ft", gt=0, le=1e7)]
-        | None
+        Annotated[float, Entry("Length there now", "How long.", "ft", gt=0, le=1e7)] | None
     ) = None
 
 
@@ -53,8 +47,7 @@ class Feeder(Structure):
 
     kind: Literal["feeder"] = "feeder"
     count: (
-        Annotated[float, Entry("Count", "How many.", "piece", gt=0, le=1e7, whole=True)]
-        | None
+        Annotated[float, Entry("Count", "How many.", "piece", gt=0, le=1e7, whole=True)] | None
     ) = None
     existing_count: (
         Annotated[
@@ -75,8 +68,7 @@ class Equipment(Structure):
 
     kind: Literal["equipment"] = "equipment"
     count: (
-        Annotated[float, Entry("Count", "How many.", "piece", gt=0, le=1e7, whole=True)]
-        | None
+        Annotated[float, Entry("Count", "How many.", "piece", gt=0, le=1e7, whole=True)] | None
     ) = None
     existing_count: (
         Annotated[

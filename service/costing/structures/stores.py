@@ -34,10 +34,7 @@ class ManureStorage(Structure):
         Entry("Storage days", "Days of winter that it must hold.", "day", gt=0, le=365),
     ]
     volume_cuft: (
-        Annotated[
-            float, Entry("Volume", "Manure that it holds.", "cu ft", gt=0, le=1e7)
-        ]
-        | None
+        Annotated[float, Entry("Volume", "Manure that it holds.", "cu ft", gt=0, le=1e7)] | None
     ) = None
     existing_volume_cuft: (
         Annotated[

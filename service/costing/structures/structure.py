@@ -6,9 +6,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from service.costing.entry import STRICT, Entry, Key, Text
 
 AREA = Entry("Area", "Area of it.", "sq ft", gt=0, le=1e7)
-EXISTING_AREA = Entry(
-    "Area there now", "Area that exists already.", "sq ft", gt=0, le=1e7
-)
+EXISTING_AREA = Entry("Area there now", "Area that exists already.", "sq ft", gt=0, le=1e7)
 Area = Annotated[float, AREA]
 ExistingArea = Annotated[float, EXISTING_AREA]
 
@@ -20,9 +18,7 @@ class CostShare:
     __pydantic_config__ = STRICT
 
     rate: (
-        Annotated[
-            float, Entry("Rate", "Share of the eligible cost.", "fraction", ge=0, le=1)
-        ]
+        Annotated[float, Entry("Rate", "Share of the eligible cost.", "fraction", ge=0, le=1)]
         | None
     ) = None
     per_unit: (
@@ -45,10 +41,9 @@ class CostShare:
         ]
         | None
     ) = None
-    cap: (
-        Annotated[float, Entry("Cap", "Most that is paid.", "currency", ge=0, le=1e8)]
-        | None
-    ) = None
+    cap: Annotated[float, Entry("Cap", "Most that is paid.", "currency", ge=0, le=1e8)] | None = (
+        None
+    )
     payment_year: Annotated[
         float,
         Entry(
@@ -113,9 +108,7 @@ class Structure:
     engineering_cost: Annotated[
         float, Entry("Engineering", "Design and inspection.", "currency", ge=0, le=1e7)
     ] = 0.0
-    permit_cost: Annotated[
-        float, Entry("Permits", "Fees.", "currency", ge=0, le=1e7)
-    ] = 0.0
+    permit_cost: Annotated[float, Entry("Permits", "Fees.", "currency", ge=0, le=1e7)] = 0.0
     power_and_water_cost: Annotated[
         float,
         Entry("Power and water", "Bringing them there.", "currency", ge=0, le=1e7),
@@ -164,6 +157,6 @@ class Structure:
         """Size that exists already, beside a new one."""
         return getattr(self, f"existing_{self.size_field}", None)
 
-    def setting(self, name: str) -> Any:  # noqa: ANN401 - the value of an input
+    def setting(self, name: str) -> Any:
         """Return a field of the kind's own, or None where the kind has none such."""
         return getattr(self, name, None)

@@ -1,0 +1,119 @@
+"""Every number at the edges of its range: costed with finite figures, or refused in words."""
+
+import copy
+import json
+import math
+import sys
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from service.costing.engine import cost
+from service.costing.entry import Entry
+from service.costing.errors import InputError
+from service.costing.input_tree import (
+    NUMBER,
+    Leaf,
+    ListOf,
+    MapOf,
+    OneOf,
+    Record,
+    Shape,
+    input_tree,
+)
+from service.costing.reference.keys import template_of
+from service.costing.result import costing_document
+from service.web.reading import scenario_of
+
+Way = tuple[Any, ...]
+LEAST = sys.float_info.min * sys.float_info.epsilon
+"""The smallest number above zero."""
+
+
+def _numbers(node: Any, shape: Shape, way: Way) -> Iterator[tuple[Way, Entry]]:
+    """Every number that the document has or could have in the records it has."""
+    if isinstance(shape, Leaf) and shape.sort == NUMBER:
+        yield way, shape.entry
+    for key, inner, inner_shape in _inside(node, shape):
+        if way != ("assumptions",):
+            yield from _numbers(inner, inner_shape, (*way, key))
+
+
+def _inside(node: Any, shape: Shape) -> Iterator[tuple[Any, Any, Shape]]:
+    if isinstance(shape, OneOf):
+        shape = shape.choices[node[shape.field]]
+    if isinstance(shape, Record):
+        for name, member in shape.members.items():
+            if isinstance(member.shape, Leaf) or node.get(name) is not None:
+                yield name, node.get(name), member.shape
+    elif isinstance(shape, MapOf | ListOf):
+        for key, inner in node.items() if isinstance(shape, MapOf) else enumerate(node):
+            yield key, inner, shape.items
+
+
+def _edges(entry: Entry) -> list[float]:
+    edges = [entry.ge, entry.le]
+    if entry.gt is not None:
+        edges += [max(LEAST, math.nextafter(entry.gt, math.inf)), entry.gt + 1e-9]
+    if entry.lt is not None:
+        edges.append(math.nextafter(entry.lt, -math.inf))
+    if entry.whole and entry.le is not None:
+        # As near to a whole number as counts for one.
+        edges.append(entry.le * (1 - 1e-10))
+    return [edge for edge in edges if edge is not None and (not entry.whole or edge > LEAST)]
+
+
+def _endless(node: Any, path: str = "") -> Iterator[str]:
+    if isinstance(node, dict):
+        for name, inner in node.items():
+            yield from _endless(inner, f"{path}.{name}")
+    elif isinstance(node, list):
+        for position, inner in enumerate(node):
+            yield from _endless(inner, f"{path}[{position}]")
+    elif isinstance(node, float) and not math.isfinite(node):
+        yield path
+
+
+def _wrong(document: dict[str, Any]) -> str:
+    """Cost a document; say what went wrong other than a refusal in words."""
+    try:
+        found = costing_document(cost(scenario_of(document)), given=document)
+    except InputError as error:
+        return "" if error.faults else "refused without a word"
+    except Exception as error:  # noqa: BLE001 - whatever it is, it is to be listed
+        return repr(error)
+    json.dumps(found, allow_nan=False, default=float)
+    return ", ".join(_endless(found))
+
+
+@pytest.mark.parametrize("name", ["worked_farm", "worked_farm_rows"])
+def test_the_edges_of_every_range_are_costed_or_refused_in_words(farms, name):
+    wrong: dict[str, str] = {}
+    for way, entry in _numbers(farms[name], input_tree(), ()):
+        for edge in _edges(entry):
+            document = copy.deepcopy(farms[name])
+            node: Any = document
+            for key in way[:-1]:
+                node = node[key]
+            node[way[-1]] = edge
+            said = _wrong(document)
+            if said:
+                wrong[f"{'.'.join(map(str, way))} = {edge}"] = said
+    assert wrong == {}
+
+
+@pytest.mark.parametrize("name", ["worked_farm", "worked_farm_rows"])
+def test_the_edges_of_every_reference_value_are_costed_or_refused_in_words(farms, name):
+    wrong: dict[str, str] = {}
+    for key in farms[name]["assumptions"]:
+        template = template_of(key)
+        assert template is not None
+        values = (template.minimum, template.maximum) if template.words is None else template.words
+        for value in values:
+            document = copy.deepcopy(farms[name])
+            document["assumptions"][key] = value
+            said = "" if value is None else _wrong(document)
+            if said:
+                wrong[f"{key} = {value}"] = said
+    assert wrong == {}
