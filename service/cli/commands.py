@@ -80,9 +80,9 @@ def cost_file(
 @app.command()
 def serve(host: Host = HOST, port: Port = PORT) -> None:
     """Start the server."""
-    import uvicorn
+    import uvicorn  # noqa: PLC0415 - only this command needs it
 
-    from service.web.app import create_app
+    from service.web.app import create_app  # noqa: PLC0415 - building it takes time
 
     _say(f"Winterground {ENGINE_VERSION}: http://{host}:{port}/docs")
     uvicorn.run(create_app(), host=host, port=port, log_level="warning", access_log=False)

@@ -61,7 +61,7 @@ class Case:
         self._leaves: dict[str, Figure] = {}
         self._made: dict[Hashable, Any] = {}
 
-    def given(self, path: str, value: Any, unit: str) -> Figure:
+    def given(self, path: str, value: Any, unit: str) -> Figure:  # noqa: ANN401 - number or word
         """Return the figure of one input of the scenario."""
         figure = self._leaves.get(path)
         if figure is None:

@@ -36,7 +36,7 @@ def inputs_used(case: Case) -> Document:
     return document
 
 
-def plain(value: Any) -> Any:
+def plain(value: Any) -> Any:  # noqa: ANN401 - any part of a document
     """Return a part of the scenario as JSON has it, without what is not given."""
     if is_dataclass(value):
         members = {
@@ -50,7 +50,7 @@ def plain(value: Any) -> Any:
     return whole(value)
 
 
-def whole(value: Any) -> Any:
+def whole(value: Any) -> Any:  # noqa: ANN401 - any leaf of a document
     """Return whole numbers without a decimal point, all else as it is."""
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
@@ -65,7 +65,7 @@ def content_key(document: Document, engine_version: str) -> str:
     return sha256(f"{engine_version}\n{text}".encode()).hexdigest()
 
 
-def leaves(document: Any, path: str = "") -> Iterator[str]:
+def leaves(document: Any, path: str = "") -> Iterator[str]:  # noqa: ANN401 - JSON
     """Return the path of every value of a document."""
     if is_object(document):
         for name, member in document.items():
@@ -110,7 +110,7 @@ def origins_of(case: Case, document: Document, given: Mapping[str, Any] | None) 
 def _differing(scenario: Scenario) -> Document:
     """Return the parts of a scenario that are not at their defaults."""
 
-    def cut(value: Any) -> Any:
+    def cut(value: Any) -> Any:  # noqa: ANN401 - any part of a document
         if is_dataclass(value):
             return {
                 published_name(item.name): cut(getattr(value, item.name))

@@ -22,6 +22,15 @@ STRICT = {"extra": "forbid", "strict": True}
 """Set as ``__pydantic_config__`` on each dataclass of the document: a name that is not known and a
 value of another type are refused."""
 
+
+def published_name(name: str) -> str:
+    """Return the name of a field in the document; ``class`` is a word that Python keeps."""
+    return "class" if name == "machine_class" else name
+
+
+STRICT_WITH_CLASS = {**STRICT, "alias_generator": published_name}
+"""The same where a field is called ``class`` in the document."""
+
 Schema = dict[str, Any]
 
 
@@ -128,8 +137,3 @@ class Tagged:
 Text = Annotated[str, Entry("Text", longest=200)]
 Key = Annotated[str, Entry("Key", "Lower-case name, joined by underscores.", pattern=KEY)]
 MonthDay = Annotated[str, Entry("Date", "Month and day, MM-DD.", pattern=MONTH_DAY)]
-
-
-def published_name(name: str) -> str:
-    """Return the name of a field in the document; ``class`` is a word that Python keeps."""
-    return "class" if name == "machine_class" else name

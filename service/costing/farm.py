@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Annotated, Literal
 
-from service.costing.entry import STRICT, Entry, Key, MonthDay, Text, published_name
+from service.costing.entry import STRICT, STRICT_WITH_CLASS, Entry, Key, MonthDay, Text
 
 Animal = Literal[
     "beef_cow",
@@ -300,7 +300,7 @@ class Supplement:
 class Machine:
     """A machine costed by a custom rate, or by ASABE EP496 from its price, age and hours."""
 
-    __pydantic_config__ = {**STRICT, "alias_generator": published_name}
+    __pydantic_config__ = STRICT_WITH_CLASS
 
     custom_rate_per_hour: (
         Annotated[

@@ -24,7 +24,7 @@ NO_WASTE = constant(0.0, "lb DM")
 
 @dataclass(slots=True)
 class Fertility:
-    """Nutrients from hay in each winter, shape (nutrients, draws, rows); on bale-grazed ground apart."""
+    """Nutrients from hay in each winter, (nutrients, draws, rows); on bale-grazed ground apart."""
 
     dropped: Figure | None
     kept: Figure | None

@@ -28,7 +28,7 @@ class Figure:
 
     def __init__(
         self,
-        value: Any,
+        value: Any,  # noqa: ANN401 - a number, an array, a word or a date
         unit: str,
         *,
         sources: Sources | None = None,

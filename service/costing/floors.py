@@ -1,4 +1,4 @@
-"""Floors: bedding, manure, wasted hay and rain on them, and the storage that holds what comes off."""
+"""Floors: bedding, manure, wasted hay and rain on them, and storage for what comes off."""
 
 from dataclasses import dataclass
 

@@ -55,7 +55,7 @@ def inputs() -> tuple[Input, ...]:
         key = (found.path, found.title, found.meaning, found.required, found.maximum)
         known = merged.get(key)
         if known is not None:
-            found = replace(found, applies_to=(*known.applies_to, *found.applies_to))
+            found = replace(found, applies_to=(*known.applies_to, *found.applies_to))  # noqa: PLW2901 - joined to the one before
         merged[key] = found
     return tuple(_without_needless_scope(merged))
 

@@ -136,15 +136,15 @@ def _record(cls: type) -> Record:
     return Record(cls.__name__, members)
 
 
-def _without_none(hint: Any) -> tuple[Any, bool]:
+def _without_none(hint: Any) -> tuple[Any, bool]:  # noqa: ANN401 - a type as written
     if get_origin(hint) not in {Union, UnionType}:
         return hint, False
     others = tuple(part for part in get_args(hint) if part is not NoneType)
     nullable = len(others) < len(get_args(hint))
-    return (others[0] if len(others) == 1 else Union[others]), nullable
+    return (others[0] if len(others) == 1 else Union[others]), nullable  # noqa: UP007 - built
 
 
-def _shape(hint: Any, name: str) -> Shape:
+def _shape(hint: Any, name: str) -> Shape:  # noqa: ANN401, PLR0911 - a type as written
     notes: tuple[Any, ...] = ()
     if get_origin(hint) is Annotated:
         hint, *found = get_args(hint)
@@ -185,7 +185,7 @@ def _variant(cls: type, tagged: Tagged) -> Record:
     return Record(record.name, {**record.members, tagged.field: required})
 
 
-def _sort(hint: Any, entry: Entry) -> str:
+def _sort(hint: Any, entry: Entry) -> str:  # noqa: ANN401 - a type as written
     if hint is float:
         return NUMBER
     if hint is bool:
@@ -193,7 +193,7 @@ def _sort(hint: Any, entry: Entry) -> str:
     return {MONTH_DAY: DATE, KEY: NAME}.get(entry.pattern or "", TEXT)
 
 
-def _key_entry(hint: Any) -> Entry | None:
+def _key_entry(hint: Any) -> Entry | None:  # noqa: ANN401 - a type as written
     return next((note for note in get_args(hint) if isinstance(note, Entry)), None)
 
 

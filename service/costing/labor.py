@@ -248,7 +248,7 @@ def _each(case: Case, tasks: list[TaskRun], name: str) -> Figure:
         else None
         for item in tasks
     ]
-    return case.references(keys, (len(keys),))
+    return case.references(keys, (len(keys),), ("task",), "minute")
 
 
 def _mask(counted: list[bool]) -> Figure:

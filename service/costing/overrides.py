@@ -189,7 +189,7 @@ def _inside(node: object, key: str | int) -> object:
     return None
 
 
-def _changed(node: Any, keys: Keys, value: object) -> Any:
+def _changed(node: Any, keys: Keys, value: object) -> Any:  # noqa: ANN401 - any JSON value
     """Copy what lies along the keys and change the last of them."""
     key, *others = keys
     if isinstance(key, int):

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 
-from service.costing.case import Case
 from service.costing.figure import Figure
 from service.costing.methods import METHODS, Step
 from service.costing.plan import System
@@ -66,7 +65,7 @@ def feeding_field(step: Step, system: System) -> str | None:
     return structure.field if structure else None
 
 
-def places_of(case: Case, system: System, path: str, step: Step) -> list[Place]:
+def places_of(system: System, path: str, step: Step) -> list[Place]:
     """Return the places of a step, the feeding place first.
 
     ``path`` is the input path of the step.

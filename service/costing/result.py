@@ -259,5 +259,5 @@ def _structures(system: SystemCosting) -> list[Document]:
     return listed
 
 
-def _by_year(flows: Any, parts: list[int]) -> list[float]:
+def _by_year(flows: Any, parts: list[int]) -> list[float]:  # noqa: ANN401 - a figure or None
     return [] if flows is None else flows.value[:, parts, 0, 0].sum(axis=1).tolist()

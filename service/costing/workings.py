@@ -104,7 +104,7 @@ class _Book:
         self._numbers[id(figure)] = number
         return number
 
-    def _sources(self, figure: Figure) -> Any:
+    def _sources(self, figure: Figure) -> Any:  # noqa: ANN401 - a path, or paths
         sources = figure.sources
         if isinstance(sources, tuple):
             self.paths.update(path for path in sources if isinstance(path, str))
@@ -126,7 +126,7 @@ def axes_of(figure: Figure) -> tuple[str, ...]:
     return ("part",) * (rank - len(own)) + own[-rank:]
 
 
-def written(value: Any) -> Any:
+def written(value: Any) -> Any:  # noqa: ANN401 - what a figure holds
     """Return a value for JSON; what is not known is null."""
     if isinstance(value, np.ndarray):
         return _without_unknown(np.asarray(value, float).tolist())
@@ -135,10 +135,10 @@ def written(value: Any) -> Any:
     return value
 
 
-def _without_unknown(value: Any) -> Any:
+def _without_unknown(value: Any) -> Any:  # noqa: ANN401 - nested lists
     if is_array(value):
         return [_without_unknown(item) for item in value]
-    return None if value != value else value
+    return None if value != value else value  # noqa: PLR0124 - only nan differs from itself
 
 
 def _references(edition: Edition, paths: set[str]) -> dict[str, Any]:

@@ -61,7 +61,7 @@ class Examination:
     usable: bool = True
     """Whether the repaired copy still has the herd, fields and systems that were sent."""
 
-    def repaired(self, shape: Shape, value: object, path: str) -> Any:
+    def repaired(self, shape: Shape, value: object, path: str) -> Any:  # noqa: ANN401 - any JSON value
         """Look at one place; return the value, repaired, or `LOST`."""
         if isinstance(shape, WordOrMap):
             shape = shape.by_key if is_object(value) else shape.word
@@ -210,7 +210,7 @@ class Examination:
             return None
         return nearest(word, known)
 
-    def _fault(self, path: str, detail: str, **more: Any) -> None:
+    def _fault(self, path: str, detail: str, **more: Any) -> None:  # noqa: ANN401 - parts of a fault
         self.faults.append(Fault(path, detail, **more))
         self.doubtful.append(path)
 

@@ -126,7 +126,7 @@ def fits(entry: Entry, text: str) -> bool:
     return short and (entry.pattern is None or re.fullmatch(entry.pattern, text) is not None)
 
 
-def stand_in(shape: Shape) -> Any:
+def stand_in(shape: Shape) -> Any:  # noqa: ANN401 - any JSON value
     """Return the simplest value that a place can hold."""
     if isinstance(shape, Leaf):
         return _number_inside(shape.entry) if shape.sort == NUMBER else _simplest(shape)

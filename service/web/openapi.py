@@ -177,7 +177,7 @@ def _require_tag(definitions: dict[str, Any], schema: dict[str, Any]) -> None:
             variant["properties"][word].pop("default", None)
 
 
-def _without_null(schema: Any) -> Any:
+def _without_null(schema: Any) -> Any:  # noqa: ANN401 - any part of a schema
     """Leave out null: what may be absent is described as absent."""
     if is_array(schema):
         return [_without_null(part) for part in schema]
@@ -196,7 +196,7 @@ def _without_null(schema: Any) -> Any:
     return found
 
 
-def _closed(schema: Any) -> Any:
+def _closed(schema: Any) -> Any:  # noqa: ANN401 - any part of a schema
     """Say of maps by key that a key of another form is refused."""
     if is_array(schema):
         return [_closed(part) for part in schema]

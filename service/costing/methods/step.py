@@ -79,6 +79,6 @@ class Step:
         Literal["usual", "tight"], Entry("Stocking", "Usual area a head, or tight.")
     ] = "usual"
 
-    def setting(self, name: str) -> Any:
+    def setting(self, name: str) -> Any:  # noqa: ANN401 - the value of an input
         """Return a field of the method's own, or None where the method has none such."""
         return getattr(self, name, None)

@@ -157,6 +157,6 @@ class Structure:
         """Size that exists already, beside a new one."""
         return getattr(self, f"existing_{self.size_field}", None)
 
-    def setting(self, name: str) -> Any:
+    def setting(self, name: str) -> Any:  # noqa: ANN401 - the value of an input
         """Return a field of the kind's own, or None where the kind has none such."""
         return getattr(self, name, None)

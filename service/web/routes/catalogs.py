@@ -52,7 +52,7 @@ class ReferenceValueParameters(TableParameters):
 def _offer(path: str, operation: str, summary: str, model: type) -> Callable[[Any], Any]:
     """Offer a catalogue at its address, and with a suffix for each form."""
 
-    def register(endpoint: Any) -> Any:
+    def register(endpoint: Any) -> Any:  # noqa: ANN401 - an endpoint
         for suffix in ADDRESS_FORMS:
             router.add_api_route(
                 f"{path}{suffix}",

@@ -67,7 +67,7 @@ async def cost_document(
     return Response(answer, media_type=JSON, headers={"Cache-Control": "no-store"})
 
 
-def costed(body: bytes, workings: bool) -> bytes:
+def costed(body: bytes, workings: bool) -> bytes:  # noqa: FBT001 - called by position in a thread
     """Return the costing that a body asks for, as JSON.
 
     Raises
