@@ -139,9 +139,13 @@ class Case:
         keys: Sequence[str | None],
         shape: tuple[int, ...],
         axes: tuple[str, ...] = (),
+        unit: str = "",
     ) -> Figure:
-        """Return a figure that holds many reference values of one shape of key."""
-        unit = next((t.unit for key in keys if key and (t := template_of(key))), "")
+        """Return a figure that holds many reference values of one shape of key.
+
+        ``unit`` is needed only where every key may be None.
+        """
+        unit = unit or next((t.unit for key in keys if key and (t := template_of(key))), "")
         cells: list[Cell] = [
             (f"assumptions.{key}", self.value(key)) if key else None for key in keys
         ]

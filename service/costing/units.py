@@ -1,7 +1,8 @@
 """Units of the engine, and the numbers that are true by definition.
 
 Inside the engine: lb, ton (2,000 lb), acre, sq ft, cu ft, ft, in, °F, hour, gallon, year;
-fractions, never percents; hay in lb of dry matter; money in the scenario's currency at constant prices.
+fractions, never percents; hay in lb of dry matter; money in the scenario's currency at constant
+prices.
 
 An array has its axes in a fixed order, counted from the end: row (a winter), draw (a variant of the
 inputs), then ground state or year, then herd group, then stage. Scalars broadcast.

@@ -295,7 +295,7 @@ def years_used(life: Years, remaining_life: Years) -> Years:
 
 
 @formula(
-    "first cost x upkeep fraction each year, and a top-up when its age is a multiple of the interval"
+    "first cost x upkeep fraction a year, and a top-up when its age is a multiple of the interval"
 )
 def upkeep_flows(
     first_cost: Currency,

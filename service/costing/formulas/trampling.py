@@ -135,7 +135,7 @@ def pad_edge(area: SquareFeet, width: Feet, days: Days) -> Acres:
 
 
 @formula(
-    "the smallest factor from 0.4 to 2.5 at which the damaged acres reach the memory, or come nearest"
+    "the smallest factor, 0.4 to 2.5, at which the damaged acres reach the memory or come nearest"
 )
 def damage_scale(
     memory: Acres,
