@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from service.costing.case import Case
 from service.costing.figure import Figure
-from service.costing.formulas.intake import day_before, day_of_year, days_from_to
+from service.costing.formulas.stages import day_before, day_of_year, days_from_to
 from service.costing.formulas.stockpile import (
     caused_by_closing,
     late_summer_demand,

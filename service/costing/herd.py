@@ -6,15 +6,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from service.costing.case import Case, Cell
-from service.costing.farm import Group, Supplement
+from service.costing.farm import Group
 from service.costing.figure import Figure
-from service.costing.formulas.intake import (
-    intake_by_stage,
-    mean_of_stages,
-    stage_shares,
-    stages_of_groups,
-    supplement_by_stage,
-)
+from service.costing.fodder import Supplement
+from service.costing.formulas.intake import intake_by_stage, mean_of_stages, supplement_by_stage
+from service.costing.formulas.stages import stage_shares, stages_of_groups
 from service.costing.formulas.sums import total
 from service.costing.plan import HerdChange
 from service.costing.units import LIMIT_OF_AVERAGE_QUALITY, LIMIT_OF_LOW_QUALITY, STAGES

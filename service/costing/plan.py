@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from typing import Annotated
 
 from service.costing.entry import STRICT, Entry, Key, Tagged, Text
-from service.costing.farm import Storage
+from service.costing.fodder import Storage
 from service.costing.methods import METHODS, Step
 from service.costing.structures import KINDS, Structure
 

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from service.costing.case import Case
-from service.costing.farm import Machine
 from service.costing.figure import Figure
 from service.costing.formulas.machines import (
     accumulated_repairs,
@@ -20,6 +19,7 @@ from service.costing.formulas.machines import (
     taxes_insurance_housing,
 )
 from service.costing.formulas.time_value import capital_recovery_factor, real_rate
+from service.costing.prices import Machine
 
 BY_ASABE = (
     "list_price",

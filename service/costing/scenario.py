@@ -4,18 +4,11 @@ from dataclasses import dataclass, field
 from typing import Annotated
 
 from service.costing.entry import STRICT, Entry, Key, Text
-from service.costing.farm import (
-    AnimalLosses,
-    Finance,
-    Group,
-    Hay,
-    Land,
-    Limits,
-    Machine,
-    Prices,
-    Supplement,
-)
+from service.costing.farm import AnimalLosses, Group, Land
+from service.costing.finance import Finance, Limits
+from service.costing.fodder import Hay, Supplement
 from service.costing.plan import System
+from service.costing.prices import Machine, Prices
 from service.costing.winter import Winter
 
 

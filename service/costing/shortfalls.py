@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from service.costing.averages import largest, mean, number, winters_of
-from service.costing.construction import Built
+from service.costing.builder import Built
 from service.costing.engine import Costing, SystemCosting
 from service.costing.figure import Figure
 from service.costing.formulas.allocation import share_with_room

@@ -105,8 +105,10 @@ def test_the_units_in_a_docstring_are_those_of_the_signature(name):
 
 def described_units(function):
     """Return the unit that the docstring gives each parameter, and the result."""
-    sections = re.split(r"\n\s*(Parameters|Returns|Raises|Notes|References|Examples)\n\s*-+\n",
-                        inspect.getdoc(function))
+    sections = re.split(
+        r"\n\s*(Parameters|Returns|Raises|Notes|References|Examples)\n\s*-+\n",
+        inspect.getdoc(function),
+    )
     found = dict(zip(sections[1::2], sections[2::2], strict=True))
     arguments = {}
     for head, text in entries(found["Parameters"]):

@@ -30,7 +30,14 @@ SYSTEMS: list[Case] = [
             {f"copy_{number}": farm["systems"]["rings"] for number in range(40)}
         ),
         "systems",
-        ("44", "1 to 40"),
+        ("44", "at most 40"),
+    ),
+    (
+        "too many steps",
+        ONE_ROW,
+        lambda farm: farm["systems"]["rings"].update(plan=[{"method": "unrolled_hay"}] * 41),
+        "systems.rings.plan",
+        ("41", "at most 40"),
     ),
     (
         "an edition that is not published",
@@ -85,3 +92,10 @@ def test_one_margin_of_a_group_serves_all_systems():
         put("systems/barn/margin/cows", margin),
     )
     assert faults_of(scenario_of(ONE_ROW, spoil)) == []
+
+
+def test_of_a_crowded_scenario_only_that_is_said_and_soon():
+    # Each step is held against the others: all faults of 20,000 steps would take hours.
+    plan = [{"method": "unrolled_hay"}] * 20_000
+    (fault,) = faults_of(scenario_of(ONE_ROW, put("systems/rings/plan", plan)))
+    assert fault.received == 20_000

@@ -93,7 +93,8 @@ def test_cattle_that_graze_eight_hours_eat_a_days_grass_and_tread_the_rest_elsew
         )
     for name in ("hay_eaten", "stockpile_eaten"):
         eaten = [
-            mean(costing.winters, getattr(system.feed, name)) for costing, system in (all_day, grazing)
+            mean(costing.winters, getattr(system.feed, name))
+            for costing, system in (all_day, grazing)
         ]
         assert eaten[1] == pytest.approx(eaten[0], rel=1e-9)
     assert acres[1]["long_meadow"] == pytest.approx(acres[0]["long_meadow"] * 8 / 24, rel=1e-9)

@@ -68,7 +68,9 @@ def test_lines_add_up_to_the_totals_in_every_year_and_winter(document):
         assert annual(system) == pytest.approx(level, rel=CLOSE, abs=CENT)
         assert sum(lines_of(system).values()) == pytest.approx(level, rel=CLOSE, abs=CENT)
         for position, line in enumerate(LINES):
-            one = -numpy_financial.pmt(rate, years, numpy_financial.npv(rate, in_years[:, position]))
+            one = -numpy_financial.pmt(
+                rate, years, numpy_financial.npv(rate, in_years[:, position])
+            )
             assert lines_of(system)[line] == pytest.approx(one, rel=CLOSE, abs=CENT)
         each_winter = account.by_winter.value[0, :-1] + 0 * weight
         mean = np.average(each_winter, weights=weight)
@@ -126,7 +128,8 @@ def test_no_more_nutrients_are_kept_than_come_in_and_no_more_manure_than_falls(d
         assert (fertility.kept.value <= fertility.dropped.value * (1 + CLOSE)).all()
         assert (fertility.dropped.value[0] <= nitrogen * (1 + CLOSE)).all()
         units = sum(
-            (run.served.value.sum(axis=-3) * run.member.value[..., 0, :, :]) for run in system.run.steps
+            (run.served.value.sum(axis=-3) * run.member.value[..., 0, :, :])
+            for run in system.run.steps
         )
         weights = (system.run.head.value * system.run.herd.weight.value)[:, 0] / 1000
         a_day = max(EDITION.row(f"manure.lb_per_au_day.{one}").usual for one in ("beef_cow", "ewe"))
@@ -246,7 +249,9 @@ def test_the_order_of_systems_does_not_matter(document, random):
 
 
 @few
-@given(farms(*NO_SUPPLY_LIMIT), st.sampled_from(["ring_open", "bunk", "unrolled_daily"]), amounts(0, 3))
+@given(
+    farms(*NO_SUPPLY_LIMIT), st.sampled_from(["ring_open", "bunk", "unrolled_daily"]), amounts(0, 3)
+)
 def test_more_waste_never_costs_less(document, feeder, more):
     # Where what is wasted is not worth money as fertilizer.
     document["prices"]["nutrient_value_counted"] = "none"

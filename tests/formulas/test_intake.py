@@ -13,20 +13,22 @@ from hypothesis import strategies as st
 from service.costing.formulas.intake import (
     by_hours,
     cold_need,
-    day_before,
-    day_of_year,
-    days_from_to,
     eaten_factor,
     eaten_per_day,
     energy_short,
     intake_by_stage,
     mean_of_stages,
-    stage_shares,
-    stages_of_groups,
     supplement_by_stage,
     supplement_fed,
 )
 from service.costing.formulas.manure import hay_as_fed
+from service.costing.formulas.stages import (
+    day_before,
+    day_of_year,
+    days_from_to,
+    stage_shares,
+    stages_of_groups,
+)
 from tests.formulas.axes import by_group, by_stage, only
 from tests.formulas.precision import (
     EXACT,

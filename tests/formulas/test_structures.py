@@ -12,22 +12,24 @@ from hypothesis import strategies as st
 
 from service.costing.formulas.accounts import annual_equivalents, present_values
 from service.costing.formulas.allocation import area_by_rule
-from service.costing.formulas.structures import (
+from service.costing.formulas.building import (
     building_flows,
+    paid_in_year,
+    salvage_value,
+    shorter_of,
+    top_up_cost,
+    upkeep_flows,
+    years_used,
+)
+from service.costing.formulas.structures import (
     cost_share_by_unit,
     cost_share_granted,
     first_cost,
     hay_storage_by_rule,
-    paid_in_year,
     pieces_by_rule,
-    salvage_value,
-    shorter_of,
     strip_by_rule,
-    top_up_cost,
-    upkeep_flows,
     works,
     works_of_addition,
-    years_used,
 )
 from service.costing.formulas.sums import portion, total
 from service.costing.formulas.time_value import capital_recovery_factor

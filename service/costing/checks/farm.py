@@ -6,7 +6,9 @@ from service.costing.checks.phrases import choice, exact
 from service.costing.checks.question import Question
 from service.costing.checks.winter import days_of_rows
 from service.costing.errors import Fault
-from service.costing.farm import AnimalLosses, Field, Finance, Group, Hay
+from service.costing.farm import AnimalLosses, Field, Group
+from service.costing.finance import Finance
+from service.costing.fodder import Hay
 
 GIVES_BIRTH = ("beef_cow", "bred_heifer", "ewe")
 """Classes of animal that can have young; the reference has their lactation and gestation."""

@@ -6,10 +6,10 @@ from service.costing.checks.phrases import choice, some_of
 from service.costing.checks.question import Question, Site
 from service.costing.entry import published_name
 from service.costing.errors import Fault
-from service.costing.farm import Machine
 from service.costing.labor import NO_MACHINE, Task
 from service.costing.methods import METHODS, Step
 from service.costing.places import feeding_field
+from service.costing.prices import Machine
 from service.costing.rates import BY_ASABE, UNITS
 from service.costing.reference.keys import grammar
 

@@ -8,7 +8,7 @@ from service.costing.checks.phrases import choice, exact, some_of
 from service.costing.checks.question import Question, Site
 from service.costing.checks.resting import resting_faults
 from service.costing.errors import Fault
-from service.costing.formulas.intake import days_between
+from service.costing.formulas.stages import days_between
 from service.costing.methods import METHODS, Step
 from service.costing.places import states_of
 

@@ -13,6 +13,9 @@ MOST_STEPS = 40
 MOST_STRUCTURES = 100
 MOST_GROUPS = 40
 MOST_ROWS = 20_000
+MOST_FIELDS = 400
+MOST_MACHINES = 100
+MOST_ASSUMPTIONS = 5_000
 
 
 def edition_faults(question: Question) -> Iterator[Fault]:
@@ -24,35 +27,46 @@ def edition_faults(question: Question) -> Iterator[Fault]:
         )
 
 
-def number_faults(question: Question) -> Iterator[Fault]:
-    """Yield what there is too little or too much of."""
+def crowding_faults(question: Question) -> Iterator[Fault]:
+    """Yield what there is more of than is costed at once."""
     scenario = question.scenario
-    yield from _between("herd", "group of animals", len(scenario.herd), 1, MOST_GROUPS)
-    yield from _between("systems", "system", len(scenario.systems), 1, MOST_SYSTEMS)
-    yield from _between("winter.rows", "winter", len(scenario.winter.rows), 0, MOST_ROWS)
+    numbers = [
+        ("systems", len(scenario.systems), MOST_SYSTEMS),
+        ("herd", len(scenario.herd), MOST_GROUPS),
+        ("machines", len(scenario.machines), MOST_MACHINES),
+        ("land.fields", len(scenario.land.fields), MOST_FIELDS),
+        ("winter.rows", len(scenario.winter.rows), MOST_ROWS),
+        ("assumptions", len(scenario.assumptions), MOST_ASSUMPTIONS),
+    ]
     for site in question.sites:
         system = site.system
-        yield from _between(site.path("plan"), "step", len(system.plan), 1, MOST_STEPS)
-        yield from _between(
-            site.path("structures"), "structure", len(system.structures), 0, MOST_STRUCTURES
-        )
+        numbers += [
+            (site.path("plan"), len(system.plan), MOST_STEPS),
+            (site.path("structures"), len(system.structures), MOST_STRUCTURES),
+        ]
+    for path, number, most in numbers:
+        if number > most:
+            yield Fault(
+                path,
+                f"{path} has {number} items; at most {most} are costed at once.",
+                received=number,
+                allowed=f"at most {most}",
+            )
 
 
-def _between(path: str, what: str, number: int, least: int, most: int) -> Iterator[Fault]:
-    if number < least:
-        yield Fault(
-            path,
-            f"There is no {what}; give at least one.",
-            received=number,
-            allowed=f"{least} to {most}",
-        )
-    elif number > most:
-        yield Fault(
-            path,
-            f"There are {number} of them; at most {most} of the kind ({what}) are costed at once.",
-            received=number,
-            allowed=f"{least} to {most}",
-        )
+def emptiness_faults(question: Question) -> Iterator[Fault]:
+    """Yield what must have one item at least and has none."""
+    scenario = question.scenario
+    parts = [("herd", "group of animals", scenario.herd), ("systems", "system", scenario.systems)]
+    plans = [(site.path("plan"), "step", site.system.plan) for site in question.sites]
+    for path, what, items in (*parts, *plans):
+        if not items:
+            yield Fault(
+                path,
+                f"There is no {what}; give at least one.",
+                received=0,
+                allowed="at least 1",
+            )
 
 
 def system_faults(question: Question) -> Iterator[Fault]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from service.costing.checks.phrases import exact, some_of
 from service.costing.checks.question import Question
 from service.costing.errors import Fault
-from service.costing.formulas.intake import days_between
+from service.costing.formulas.stages import days_between
 from service.costing.input_paths import item_names
 from service.costing.units import NEGLIGIBLE
 from service.costing.winter import Winter

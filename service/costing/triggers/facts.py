@@ -7,12 +7,12 @@ from functools import cached_property
 import numpy as np
 
 from service.costing.averages import by_group, largest, winters_of
+from service.costing.builder import Built
 from service.costing.caution_table import Caution
-from service.costing.construction import Built
 from service.costing.engine import Costing, SystemCosting
 from service.costing.farm import Field
 from service.costing.figure import Figure
-from service.costing.formulas.intake import days_between
+from service.costing.formulas.stages import days_between
 from service.costing.places import feeding_field
 from service.costing.run import StepRun
 from service.costing.scenario import Scenario
