@@ -181,7 +181,7 @@ class Herd:
     @staticmethod
     def _plain(figure: Figure) -> float:
         """Return the usual value where draws vary around it: quality is a word, not a number."""
-        return float(np.mean(figure.value))
+        return float(np.mean(np.asarray(figure.value, float)))
 
     def supplement(self, feed: Feed) -> Figure | None:
         """Return the supplement an animal of each group needs a day, or None if none is named."""

@@ -129,9 +129,10 @@ def axes_of(figure: Figure) -> tuple[str, ...]:
 def written(value: Any) -> Any:  # noqa: ANN401 - what a figure holds
     """Return a value for JSON; what is not known is null."""
     if isinstance(value, np.ndarray):
-        return _without_unknown(np.asarray(value, float).tolist())
-    if isinstance(value, np.floating | np.bool_):
-        return float(value)
+        nested: Any = np.asarray(value, float).tolist()
+        return _without_unknown(nested)
+    if isinstance(value, np.generic):
+        return value.item()
     return value
 
 
