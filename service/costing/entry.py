@@ -23,6 +23,11 @@ STRICT = {"extra": "forbid", "strict": True}
 value of another type are refused."""
 
 
+def _said(value: float) -> str:
+    """Write a limit out in full, with commas between thousands."""
+    return f"{value:,.6f}".rstrip("0").rstrip(".")
+
+
 def published_name(name: str) -> str:
     """Return the name of a field in the document; ``class`` is a word that Python keeps."""
     return "class" if name == "machine_class" else name
@@ -71,7 +76,7 @@ class Entry:
     def allowed(self) -> str:
         """The range in words, empty where there is none."""
         parts = [
-            f"{word} {value:g}"
+            f"{word} {_said(value)}"
             for word, value in (
                 ("at least", self.ge),
                 ("more than", self.gt),

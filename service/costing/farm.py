@@ -27,7 +27,7 @@ class Group:
     animal: Annotated[Animal, Entry("Animal", "Class of animal; the reference values go by it.")]
     head: Annotated[
         float,
-        Entry("Head", "Animals kept through the winter.", "head", gt=0, le=20_000),
+        Entry("Head", "Animals kept through the winter.", "head", ge=1, le=20_000),
     ]
     body_weight_lb: Annotated[
         float,
@@ -70,7 +70,7 @@ class Field:
 
     __pydantic_config__ = STRICT
 
-    acres: Annotated[float, Entry("Acres", "Size of the field.", "acre", gt=0, le=100_000)]
+    acres: Annotated[float, Entry("Acres", "Size of the field.", "acre", ge=0.01, le=100_000)]
     drainage: Annotated[Drainage, Entry("Drainage", "How the soil drains in winter.")]
     forage_yield_ton_dm_per_acre: Annotated[
         float,

@@ -139,12 +139,12 @@ class Supplement:
             "TDN",
             "Total digestible nutrients of the dry matter.",
             "fraction",
-            gt=0,
+            ge=0.05,
             le=1,
         ),
     ]
     crude_protein_fraction: Annotated[
         float,
-        Entry("Crude protein", "Crude protein of the dry matter.", "fraction", gt=0, le=1),
+        Entry("Crude protein", "Crude protein of the dry matter.", "fraction", ge=0.01, le=1),
     ]
     title: Text | None = None

@@ -36,10 +36,10 @@ def loan_of(costing: Costing, system: SystemCosting) -> dict[str, Any] | None:
         "principal": principal,
         "rate": terms.rate,
         "years": int(terms.years),
-        "payment_by_year": list(schedule.payment),
-        "interest_by_year": list(schedule.interest),
-        "principal_by_year": list(schedule.principal),
-        "balance_by_year": list(schedule.balance),
+        "payment_by_year": schedule.payment.tolist(),
+        "interest_by_year": schedule.interest.tolist(),
+        "principal_by_year": schedule.principal.tolist(),
+        "balance_by_year": schedule.balance.tolist(),
         "bridges": bridges,
     }
 

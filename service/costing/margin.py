@@ -29,7 +29,7 @@ def farm_margin(costing: "Costing", key: str) -> float:
         margin = margins.get(group)
         if margin is None:
             continue
-        head = float(run.head.value[position].reshape(-1)[0])
+        head = number(run.head.value[position])
         sales = margin.sold_per_head * margin.weight_lb * margin.price_per_lb
         earned += head * (sales - margin.other_costs_per_head)
     traded = -sum(change.head * change.price_per_head for change in system.herd_change.values())

@@ -50,7 +50,7 @@ class Margin:
             le=5,
         ),
     ]
-    weight_lb: Annotated[float, Entry("Sale weight", "Of one sold.", "lb/head", gt=0, le=3_500)]
+    weight_lb: Annotated[float, Entry("Sale weight", "Of one sold.", "lb/head", ge=1, le=3_500)]
     price_per_lb: Annotated[
         float,
         Entry("Sale price", "Per pound of live weight.", "currency/lb", ge=0, le=100),

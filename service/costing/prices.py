@@ -30,7 +30,7 @@ class Machine:
         Annotated[Key, Entry("Machine class", "Class of ASABE D497 for value and repairs.")] | None
     ) = None
     list_price: (
-        Annotated[float, Entry("List price", "Price new today.", "currency", gt=0, le=1e7)] | None
+        Annotated[float, Entry("List price", "Price new today.", "currency", ge=1, le=1e7)] | None
     ) = None
     price: (
         Annotated[float, Entry("Worth", "What it is worth now.", "currency", ge=0, le=1e7)] | None
@@ -39,14 +39,14 @@ class Machine:
     years_kept: (
         Annotated[
             float,
-            Entry("Years kept", "Years it will still be kept.", "year", gt=0, le=60),
+            Entry("Years kept", "Years it will still be kept.", "year", ge=1, le=60),
         ]
         | None
     ) = None
     hours_per_year: (
         Annotated[
             float,
-            Entry("Hours a year", "Use in a year, all work.", "hour/year", gt=0, le=8_760),
+            Entry("Hours a year", "Use in a year, all work.", "hour/year", ge=1, le=8_760),
         ]
         | None
     ) = None
@@ -58,7 +58,7 @@ class Machine:
         | None
     ) = None
     pto_hp: (
-        Annotated[float, Entry("PTO power", "Power at the PTO.", "hp", gt=0, le=1_000)] | None
+        Annotated[float, Entry("PTO power", "Power at the PTO.", "hp", ge=1, le=1_000)] | None
     ) = None
 
 

@@ -59,7 +59,7 @@ class WinterRow:
     ground_days: GroundDays
     season: Text | None = None
     weight: Annotated[
-        float, Entry("Weight", "How much this winter counts.", "none", gt=0, le=1e6)
+        float, Entry("Weight", "How much this winter counts.", "none", ge=0.000001, le=1e6)
     ] = 1.0
     stockpile_growth_factor: Factor | None = None
     hay_price_factor: Factor | None = None

@@ -197,7 +197,7 @@ MACHINES: list[Case] = [
         ONE_ROW,
         drop("machines/tractor"),
         "machines.tractor",
-        ("work.sacrifice_lot.set_bale", "assumptions.work.", "loader and spreader"),
+        ("work.sacrifice_lot.set_bale", "assumptions.work.", "loader, spreader, none"),
     ),
     (
         "a machine that a task of a floor takes",

@@ -1,38 +1,29 @@
-"""What holds for every farm: sums, what is kept whole, and changes that must not matter.
+"""Changes to a farm that must not matter, or matter in one way only.
 
 Nothing here is a published figure; each property follows from what a costing means.
 """
 
 import copy
+from itertools import chain
 
 import numpy as np
-import numpy_financial
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
-from service.costing.comparison import against_baseline, annual, flows_of, lines_of, standings_of
+from service.costing.comparison import against_baseline, annual, lines_of, standings_of
 from service.costing.lines import LINES
 from service.costing.reference.table import load_edition
 from tests.support import situations as of
+from tests.support.currency import in_other_money
 from tests.support.situations import cost_document, farm
-from tests.support.strategies import amounts, farms
+from tests.support.strategies import amounts, farms, few
 
 CLOSE = 1e-9
 CENT = 0.01
-DAY = 1e-5
-"""A step leaves out less than a millionth of a day; a winter has a few steps."""
 
 NO_SUPPLY_LIMIT = ("lot", "barn", "unrolled")
 EDITION = load_edition("2026.1")
-
-few = settings(
-    max_examples=12,
-    derandomize=True,
-    deadline=None,
-    database=None,
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
-)
 
 
 def totals(costing):
@@ -48,149 +39,6 @@ def same(left, right):
     assert left.keys() == right.keys()
     for key, lines in left.items():
         assert lines == pytest.approx(right[key], rel=CLOSE, abs=CENT / 100), key
-
-
-@few
-@given(farms())
-def test_lines_add_up_to_the_totals_in_every_year_and_winter(document):
-    costing = cost_document(document)
-    rate, years = costing.money.discount_rate.value, costing.money.years
-    weight = costing.winters.weight.value[:-1]
-    for system in costing.systems.values():
-        account = system.account
-        in_years = account.lines_by_year.value[:, :, 0, 0]
-        assert in_years.shape == (years + 1, len(LINES))
-        assert np.isfinite(in_years).all()
-        flows = in_years.sum(axis=1)
-        np.testing.assert_allclose(flows, flows_of(system), rtol=CLOSE, atol=CENT)
-        worth = numpy_financial.npv(rate, flows)
-        level = -numpy_financial.pmt(rate, years, worth)
-        assert annual(system) == pytest.approx(level, rel=CLOSE, abs=CENT)
-        assert sum(lines_of(system).values()) == pytest.approx(level, rel=CLOSE, abs=CENT)
-        for position, line in enumerate(LINES):
-            one = -numpy_financial.pmt(
-                rate, years, numpy_financial.npv(rate, in_years[:, position])
-            )
-            assert lines_of(system)[line] == pytest.approx(one, rel=CLOSE, abs=CENT)
-        each_winter = account.by_winter.value[0, :-1] + 0 * weight
-        mean = np.average(each_winter, weights=weight)
-        assert mean == pytest.approx(level, rel=CLOSE, abs=CENT)
-        assert account.net_present_cost.value.item() == pytest.approx(worth, rel=CLOSE, abs=CENT)
-
-
-@few
-@given(farms())
-def test_every_animal_is_somewhere_on_every_day(document):
-    costing = cost_document(document)
-    for system in costing.systems.values():
-        served = sum(run.served.value for run in system.run.steps)
-        everyone = np.broadcast_to(costing.winters.days.value, served.shape)
-        np.testing.assert_allclose(served, everyone, atol=DAY)
-        for run in system.run.steps:
-            assert (run.served.value >= 0).all()
-            assert (run.days_run.value <= costing.winters.total_days.value + DAY).all()
-
-
-@few
-@given(farms())
-def test_hay_is_eaten_wasted_or_lost_and_bales_and_grass_do_not_multiply(document):
-    costing = cost_document(document)
-    bale = document["hay"]["bale_weight_lb"] * document["hay"]["dry_matter_fraction"]
-    for system in costing.systems.values():
-        feed = system.feed
-        parts = feed.hay_eaten.value + feed.hay_wasted.value + feed.hay_lost.value
-        np.testing.assert_allclose(parts, feed.hay_stored.value, rtol=CLOSE)
-        eaten = feed.eaten_by_group.value.sum(axis=(0, 1))
-        np.testing.assert_allclose(
-            eaten, feed.hay_eaten.value + feed.stockpile_eaten.value, rtol=CLOSE
-        )
-        for run in system.run.steps:
-            if run.grass is not None:
-                short = run.grass.usable.value - run.eaten_in_all.value
-                assert (short >= -1e-6 * run.grass.usable.value - 1e-6).all()
-                assert (run.grass.usable.value <= run.grass.standing.value).all()
-                continue
-            np.testing.assert_allclose(run.bales.value * bale, run.offered.value, rtol=CLOSE)
-            if run.bales_left is not None:
-                assert (run.bales.value <= run.step.bales_set_out * (1 + CLOSE)).all()
-                whole = run.bales.value + run.bales_left.value
-                np.testing.assert_allclose(whole, run.step.bales_set_out, atol=1e-5)
-
-
-@few
-@given(farms())
-def test_no_more_nutrients_are_kept_than_come_in_and_no_more_manure_than_falls(document):
-    costing = cost_document(document)
-    hay = document["hay"]
-    for system in costing.systems.values():
-        fertility = system.fertility
-        nitrogen = system.feed.hay_offered.value * hay["crude_protein_fraction"] / 6.25
-        assert (fertility.kept.value <= fertility.dropped.value * (1 + CLOSE)).all()
-        assert (fertility.dropped.value[0] <= nitrogen * (1 + CLOSE)).all()
-        units = sum(
-            (run.served.value.sum(axis=-3) * run.member.value[..., 0, :, :])
-            for run in system.run.steps
-        )
-        weights = (system.run.head.value * system.run.herd.weight.value)[:, 0] / 1000
-        a_day = max(EDITION.row(f"manure.lb_per_au_day.{one}").usual for one in ("beef_cow", "ewe"))
-        most = (units * weights).sum(axis=0) * a_day
-        fallen = sum(floor.manure.value for floor in system.floors)
-        assert (fallen <= most * (1 + CLOSE)).all()
-
-
-@few
-@given(farms())
-def test_no_more_ground_is_damaged_than_there_is(document):
-    costing = cost_document(document)
-    fields = document["land"]["fields"]
-    for system in costing.systems.values():
-        for name, by_severity in system.damage.by_field.items():
-            acres = sum(figure.value for figure in by_severity.values())
-            assert (acres <= fields[name]["acres"] * (1 + CLOSE)).all()
-            assert (acres >= 0).all()
-
-
-@few
-@given(farms("lot", "pad", "barn", "unrolled"), st.integers(1, 30))
-def test_at_no_interest_building_is_the_straight_line(document, horizon):
-    document["finance"] = {"real_rate": 0.0, "horizon_years": float(horizon)}
-    document["systems"]["pad"]["structures"]["pad"] = of.pad()
-    for system in cost_document(document).systems.values():
-        yearly = 0.0
-        for item in system.construction.built:
-            kind = item.structure.kind
-            cost = np.asarray(item.cost.value).reshape(-1)[0]
-            salvage = EDITION.row(f"structure.{kind}.salvage_fraction").usual
-            life = EDITION.row(f"structure.{kind}.life_years").usual
-            yearly += cost * (1 - salvage) / life
-        assert lines_of(system)["structures"] == pytest.approx(yearly, rel=CLOSE, abs=CENT)
-
-
-def in_other_money(document, factor):
-    """Return the document with every price multiplied, those of the edition among them."""
-    priced = copy.deepcopy(document)
-    priced["assumptions"] = {
-        key: row.usual * factor for key, row in EDITION.rows.items() if row.currency is not None
-    }
-    for part, names in {
-        "hay": ("price_per_ton", "cost_to_sell_per_ton"),
-        "land": ("forage_value_per_ton_dm",),
-        "prices": [name for name in of.prices() if "_per_" in name],
-    }.items():
-        for name in names:
-            priced[part][name] *= factor
-    for machine in priced["machines"].values():
-        for name in ("list_price", "price", "custom_rate_per_hour", "least_charge"):
-            if name in machine:
-                machine[name] *= factor
-    for system in priced["systems"].values():
-        for structure in system["structures"].values():
-            for name in ("price", "engineering_cost", "tie_in_cost"):
-                if name in structure:
-                    structure[name] *= factor
-            if "cap" in structure.get("cost_share", {}):
-                structure["cost_share"]["cap"] *= factor
-    return priced
 
 
 @few
@@ -230,7 +78,7 @@ def test_two_groups_that_share_nothing_cost_what_they_cost_apart(document):
         one = alone(group, plan) | shared
         one["herd"] = {group: document["herd"][group]}
         apart.append(lines_of(cost_document(one).systems["only"]))
-    document["systems"] = {"lot": {"plan": sum(plan_of.values(), []), "structures": {}}}
+    document["systems"] = {"lot": {"plan": list(chain(*plan_of.values())), "structures": {}}}
     together = lines_of(cost_document(document).systems["lot"])
     expected = {line: sum(lines[line] for lines in apart) for line in LINES}
     same({"lot": together}, {"lot": expected})
@@ -353,3 +201,55 @@ def test_cost_goes_in_a_straight_line_with_the_price_of_hay(document, low, high)
     for name, cost in middle.items():
         mean = (ends[0][name] + ends[1][name]) / 2
         assert cost == pytest.approx(mean, rel=CLOSE, abs=CENT)
+
+
+VARIED = {  # inputs and values for them, as a study of risk draws them
+    "hay.price_per_ton": [60, 110, 190],
+    "hay.bale_weight_lb": [700, 1_000, 1_300],
+    "hay.home_grown_fraction": [0, 0.4, 1],
+    "herd.cows.head": [20, 60, 180],
+    "prices.labor_per_hour": [12, 20, 35],
+    "land.fields.creek_lot.acres": [1, 6, 20],
+    "finance.real_rate": [0, 0.045, 0.09],
+    **{
+        f"assumptions.{key}": [EDITION.row(key).low, EDITION.row(key).usual, EDITION.row(key).high]
+        for key in (
+            "energy.mud_fraction.deep",
+            "hay_storage_loss.ground_uncovered",
+            "hay_waste.ring_open",
+            "intake.beef_cow.late_gestation.average",
+            "manure.days_between_scrapings.gravel_pad",
+            "nutrient_kept.pack.n",
+            "stage.late_gestation_days.beef_cow",
+            "stockpile.growth_lb_dm_per_acre_day",
+            "structure.gravel_pad.unit_cost",
+            "trampling.sqft_per_au_day.sacrifice_lot.poor.wet",
+            "work.sacrifice_lot.set_bale.person_minutes",
+        )
+    },
+}
+
+
+def with_input(document, path, value):
+    """Return the document with one input set."""
+    changed = copy.deepcopy(document)
+    *parents, name = path.split(".", 1) if path.startswith("assumptions.") else path.split(".")
+    place = changed
+    for parent in parents:
+        place = place.setdefault(parent, {})
+    place[name] = float(value)
+    return changed
+
+
+@few
+@given(farms(), st.sampled_from(sorted(VARIED)))
+def test_many_draws_at_once_are_what_each_gives_alone(document, path):
+    values = VARIED[path]
+    together = cost_document(document, varied={path: np.array(values, float).reshape(-1, 1)})
+    for draw, value in enumerate(values):
+        one = cost_document(with_input(document, path, value))
+        for key, system in one.systems.items():
+            lines = together.systems[key].account.lines.value[:, :, 0]
+            drawn = lines[:, min(draw, lines.shape[1] - 1)]
+            expected = system.account.lines.value[:, 0, 0]
+            np.testing.assert_allclose(drawn, expected, rtol=1e-8, atol=CENT)

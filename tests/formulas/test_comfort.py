@@ -31,6 +31,11 @@ def test_energy_that_mud_takes_costs_the_weight_that_was_measured():
     assert lost == pytest.approx(measured, rel=0.05)
 
 
+@given(st.floats(0, 1e5), st.floats(0.5, 5))
+def test_weight_not_held_holds_the_energy_that_is_short(energy, a_pound):
+    assert condition_not_held(energy, a_pound) * a_pound == pytest.approx(energy)
+
+
 @given(st.floats(0, 1))
 def test_days_in_mud_are_the_share_of_the_hours_spent_there(share):
     days = days_in_mud(SERVED, WET * share).reshape(-1)

@@ -88,7 +88,7 @@ def test_works_cost_size_times_price(unit_cost, size, printed):
 @pytest.mark.parametrize(
     ("life", "upkeep", "depreciation", "interest", "kept", "whole", "a_foot"), FENCES
 )
-def test_a_fence_costs_a_year_what_iowa_state_prints(  # noqa: PLR0913, PLR0917 - a row of the table
+def test_a_fence_costs_a_year_what_iowa_state_prints(
     life, upkeep, depreciation, interest, kept, whole, a_foot
 ):
     price = depreciation * life  # not printed: known to half a dollar a year

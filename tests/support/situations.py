@@ -105,7 +105,7 @@ def three_winters(**more: Any) -> dict[str, Any]:
     return shared | {"rows": [cold, mild, dry]} | more
 
 
-def row(  # noqa: PLR0913 - a winter is this many facts
+def row(
     season: str,
     ground_days: dict[str, float],
     weight: float = 1.0,

@@ -2,12 +2,19 @@
 
 from copy import deepcopy
 
+from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 from service.costing.units import STATES
 from tests.support import situations as of
 
 WINTER_DAYS = 121
+
+few = settings(
+    max_examples=12,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
+"""A farm takes a while to draw and to cost."""
 
 
 def amounts(low, high):

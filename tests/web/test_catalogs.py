@@ -125,7 +125,7 @@ def test_every_input_of_the_worked_farms_is_in_the_catalogue(call, farms):
 def test_inputs_say_what_a_fault_would_say(call):
     by_path = {item["path"]: item for item in call.get("/v1/inputs").json()["items"]}
     head = by_path["herd.<group>.head"]
-    assert (head["exclusive_minimum"], head["maximum"], head["unit"]) == (0, 20_000, "head")
+    assert (head["minimum"], head["maximum"], head["unit"]) == (1, 20_000, "head")
     assert head["required"]
     assert by_path["hay.storage"]["choices"]
     assert by_path["systems.<system>.plan.<step>.spacing_ft"]["applies_to"] == ["bale_grazing"]
@@ -141,10 +141,11 @@ def test_methods_and_structures_are_all_there(call):
     assert all(item["meaning"] and item["size_unit"] for item in structures)
 
 
-def test_every_number_of_the_expected_answers_is_a_figure_of_the_catalogue(call, results):
+def test_every_number_of_the_answers_is_a_figure_of_the_catalogue(call, farms, results):
     listed = {
         item["path"] for item in call.get("/v1/figures").json()["items"] if item["of"] == "system"
     }
+    answers = [call.cost(farm).json() for farm in farms.values()]
     skipped = {"lines", "structures", "warnings", "workings", "by_winter", "tie_with"}
     patterns = [path.split(".") for path in listed]
 
@@ -163,7 +164,7 @@ def test_every_number_of_the_expected_answers_is_a_figure_of_the_catalogue(call,
         elif isinstance(node, int | float) and not isinstance(node, bool) and path[-1] != "limit":
             yield path
 
-    for result in results.values():
+    for result in (*results.values(), *answers):
         for system in result["systems"]:
             assert [path for path in leaves(system, []) if not known(path)] == []
             assert {line["line"] for line in system["lines"]} <= set(LINES)

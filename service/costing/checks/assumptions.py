@@ -6,8 +6,9 @@ from functools import cache
 from math import isfinite
 
 from service.costing.checks.machines import FLOOR_DRIVERS, step_drivers
-from service.costing.checks.phrases import choice, exact, short, some_of, within
+from service.costing.checks.phrases import choice, exact, short, some_of
 from service.costing.checks.question import Question
+from service.costing.entry import Entry
 from service.costing.errors import Fault
 from service.costing.methods import METHODS
 from service.costing.reference.keys import Template, known_keys, template_of
@@ -77,7 +78,7 @@ def _number(key: str, value: float | str, template: Template) -> Iterator[Fault]
     if isinstance(value, bool | str) or not isfinite(value):
         wrong = "must be a number"
     elif (low is not None and value < low) or (high is not None and value > high):
-        wrong = f"must be {within(low, high)}"
+        wrong = f"must be {Entry('', ge=low, le=high).allowed}"
     elif template.whole and value % 1:
         wrong = "must be a whole number"
     else:
@@ -87,7 +88,7 @@ def _number(key: str, value: float | str, template: Template) -> Iterator[Fault]
         _path(key),
         f"{key} {wrong} ({template.unit}); {_said(value)} was sent.",
         received=sent,
-        allowed=within(low, high, whole=template.whole) or None,
+        allowed=Entry("", ge=low, le=high, whole=template.whole).allowed or None,
         unit=template.unit,
     )
 

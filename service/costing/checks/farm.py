@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from service.costing.checks.declared import fault_of
 from service.costing.checks.phrases import choice, exact
 from service.costing.checks.question import Question
 from service.costing.checks.winter import days_of_rows
@@ -32,84 +33,87 @@ def farm_faults(question: Question) -> Iterator[Fault]:
 def _group(path: str, group: Group) -> Iterator[Fault]:
     if group.birth_starts is None:
         if group.birth_season_days is not None:
-            yield Fault(
-                f"{path}.birth_starts",
+            yield fault_of(
+                group,
+                path,
+                "birth_starts",
                 "birth_season_days is given without birth_starts; give the day on which the first "
                 "birth is expected, or leave birth_season_days out.",
                 allowed="a day as MM-DD",
             )
         return
     if group.animal not in GIVES_BIRTH:
-        yield Fault(
-            f"{path}.birth_starts",
+        yield fault_of(
+            group,
+            path,
+            "birth_starts",
             f"birth_starts is for animals that can give birth, and {group.animal} is none; "
             "leave it out, or correct the animal.",
-            received=group.birth_starts,
             allowed=f"only for {choice(GIVES_BIRTH)}",
         )
     elif group.birth_season_days is None:
-        yield Fault(
-            f"{path}.birth_season_days",
+        yield fault_of(
+            group,
+            path,
+            "birth_season_days",
             "birth_starts is given, so birth_season_days is needed: the days from the first to "
             "the last birth.",
-            allowed="at least 1, at most 365, a whole number",
-            unit="day",
         )
     if group.stage is not None:
-        yield Fault(
-            f"{path}.stage",
+        yield fault_of(
+            group,
+            path,
+            "stage",
             "The stage goes by the calendar where birth_starts is given; leave stage out, or "
             "birth_starts.",
-            received=group.stage,
         )
 
 
 def _field(path: str, key: str, field: Field) -> Iterator[Fault]:
-    lease = field.lease_years_left
-    if lease is None:
+    if field.lease_years_left is None:
         return
     if field.tenure == "owned":
-        yield Fault(
-            f"{path}.lease_years_left",
+        yield fault_of(
+            field,
+            path,
+            "lease_years_left",
             f"{key} is owned and has no lease; set tenure to rented, or leave lease_years_left "
             "out.",
-            received=lease,
-            unit="year",
         )
-    elif lease == 0:
-        yield Fault(
-            f"{path}.lease_years_left",
+    elif field.lease_years_left == 0:
+        yield fault_of(
+            field,
+            path,
+            "lease_years_left",
             f"The lease on {key} has ended: 0 years are left. Give the years of a new lease, or "
             "leave the field out.",
-            received=lease,
-            allowed="at least 1, at most 99, a whole number",
-            unit="year",
+            allowed="at least 1",
         )
 
 
 def _hay(hay: Hay) -> Iterator[Fault]:
     if hay.price_per_ton is None and hay.price_per_bale is None:
-        yield Fault(
-            "hay.price_per_ton",
+        yield fault_of(
+            hay,
+            "hay",
+            "price_per_ton",
             "Hay has no price; give price_per_ton, or price_per_bale.",
-            allowed="at least 0, at most 5000",
-            unit="currency/ton",
         )
     elif hay.price_per_ton is not None and hay.price_per_bale is not None:
-        yield Fault(
-            "hay.price_per_bale",
+        yield fault_of(
+            hay,
+            "hay",
+            "price_per_bale",
             "Hay has two prices, price_per_ton and price_per_bale; keep one of them.",
-            received=hay.price_per_bale,
-            unit="currency/bale",
         )
     makes_hay = hay.valued_at == "cost_to_make" and hay.home_grown_fraction > 0
     if makes_hay and hay.cost_to_make_per_ton is None:
-        yield Fault(
-            "hay.cost_to_make_per_ton",
+        yield fault_of(
+            hay,
+            "hay",
+            "cost_to_make_per_ton",
             "Home-grown hay is valued at the cost to make it, which is not given; give it, or set "
             "valued_at to market_less_selling.",
-            allowed="at least 0, at most 5000",
-            unit="currency/ton",
         )
 
 
@@ -117,37 +121,37 @@ def _finance(finance: Finance) -> Iterator[Fault]:
     nominal, inflation = finance.nominal_rate, finance.inflation
     if finance.real_rate is not None:
         if nominal is not None or inflation is not None:
-            yield Fault(
-                "finance.real_rate",
+            yield fault_of(
+                finance,
+                "finance",
+                "real_rate",
                 "real_rate stands beside nominal_rate or inflation; give real_rate alone, or "
                 "nominal_rate with inflation.",
-                received=finance.real_rate,
-                unit="fraction/year",
             )
     elif nominal is None and inflation is None:
-        yield Fault(
-            "finance.real_rate",
+        yield fault_of(
+            finance,
+            "finance",
+            "real_rate",
             "There is no rate of interest; give real_rate, or nominal_rate with inflation.",
-            allowed="more than -0.5, at most 1",
-            unit="fraction/year",
         )
     elif nominal is None or inflation is None:
         given, lacking = (
             ("inflation", "nominal_rate") if nominal is None else ("nominal_rate", "inflation")
         )
-        yield Fault(
-            f"finance.{lacking}",
+        yield fault_of(
+            finance,
+            "finance",
+            lacking,
             f"{given} is given and {lacking} is not; give both, or real_rate alone.",
-            allowed="more than -0.5, at most 2",
-            unit="fraction/year",
         )
     elif (real := (1 + nominal) / (1 + inflation) - 1) <= LEAST_REAL_RATE:
-        yield Fault(
-            "finance.nominal_rate",
+        yield fault_of(
+            finance,
+            "finance",
+            "nominal_rate",
             f"nominal_rate {exact(nominal)} with inflation {exact(inflation)} is a real rate of "
             f"{real:.3f}, which is no rate to plan by; it must be more than {LEAST_REAL_RATE}.",
-            received=nominal,
-            unit="fraction/year",
         )
 
 
@@ -158,22 +162,21 @@ def _losses(question: Question, key: str, losses: AnimalLosses) -> Iterator[Faul
         yield question.unknown(path, "group", key, list(herd))
         return
     lost = losses.young_lost_per_head_mud_day
-    if lost > 0 and herd[key].animal not in GIVES_BIRTH:
-        yield Fault(
-            f"{path}.young_lost_per_head_mud_day",
-            f"{key} are {herd[key].animal} and have no young to lose; set it to 0.",
-            received=lost,
-            allowed="0",
-            unit="head/head/day",
-        )
-        return
     longest = max(days_of_rows(question.scenario.winter))
-    if lost * longest > 1:
-        yield Fault(
-            f"{path}.young_lost_per_head_mud_day",
+    if lost > 0 and herd[key].animal not in GIVES_BIRTH:
+        yield fault_of(
+            losses,
+            path,
+            "young_lost_per_head_mud_day",
+            f"{key} ({herd[key].animal}) have no young to lose; set it to 0.",
+            allowed="0",
+        )
+    elif lost * longest > 1:
+        yield fault_of(
+            losses,
+            path,
+            "young_lost_per_head_mud_day",
             f"{exact(lost)} young lost for each head and day in mud is {exact(lost * longest)} "
             f"a head in a winter of {exact(longest)} days, more than one young for each head.",
-            received=lost,
             allowed=f"at most {1 / longest:.3g}",
-            unit="head/head/day",
         )

@@ -1,7 +1,8 @@
 """Faults of the machines, and machines that tasks ask for and the farm has not."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from service.costing.checks.declared import fault_of
 from service.costing.checks.phrases import choice, some_of
 from service.costing.checks.question import Question, Site
 from service.costing.entry import published_name
@@ -10,8 +11,11 @@ from service.costing.labor import NO_MACHINE, Task
 from service.costing.methods import METHODS, Step
 from service.costing.places import feeding_field
 from service.costing.prices import Machine
-from service.costing.rates import BY_ASABE, UNITS
+from service.costing.rates import BY_ASABE
 from service.costing.reference.keys import grammar
+
+DESCRIPTION = ("machine_class", *BY_ASABE)
+"""What a machine that is owned must say of itself."""
 
 FLOOR_DRIVERS = ("winter", "day", "scraping", "ton_manure", "load", "ton_bedding")
 
@@ -32,46 +36,51 @@ def machine_faults(question: Question) -> Iterator[Fault]:
 
 
 def _costed_one_way(path: str, machine: Machine) -> Iterator[Fault]:
-    names = ("machine_class", *BY_ASABE)
-    given = [name for name in names if getattr(machine, name) is not None]
-    lacking = [name for name in names if getattr(machine, name) is None]
+    described = [name for name in DESCRIPTION if getattr(machine, name) is not None]
     if machine.custom_rate_per_hour is not None:
-        if given:
-            yield Fault(
-                f"{path}.custom_rate_per_hour",
+        if described:
+            yield fault_of(
+                machine,
+                path,
+                "custom_rate_per_hour",
                 "The machine has a custom rate and is also described as one that is owned "
-                f"({some_of([published_name(name) for name in given])}); keep one of the two.",
-                received=machine.custom_rate_per_hour,
-                unit="currency/hour",
+                f"({_published(described)}); keep one of the two.",
             )
         return
-    if not given:
-        yield Fault(
-            f"{path}.custom_rate_per_hour",
-            "The machine has no cost; give custom_rate_per_hour, or all of "
-            f"{some_of([published_name(name) for name in names])}.",
-            unit="currency/hour",
+    if not described:
+        yield fault_of(
+            machine,
+            path,
+            "custom_rate_per_hour",
+            f"The machine has no cost; give custom_rate_per_hour, or all of "
+            f"{_published(DESCRIPTION)}.",
         )
     else:
-        for name in lacking:
-            yield Fault(
-                f"{path}.{published_name(name)}",
-                f"{published_name(name)} is missing; a machine without a custom rate is costed "
-                f"from {some_of([published_name(each) for each in names])}.",
-                unit=UNITS.get(name),
-            )
+        for name in DESCRIPTION:
+            if name not in described:
+                yield fault_of(
+                    machine,
+                    path,
+                    name,
+                    f"{published_name(name)} is missing; a machine without a custom rate is costed "
+                    f"from {_published(DESCRIPTION)}.",
+                )
     yield from _of_a_custom_rate(path, machine)
 
 
+def _published(names: Sequence[str]) -> str:
+    return some_of([published_name(name) for name in names])
+
+
 def _of_a_custom_rate(path: str, machine: Machine) -> Iterator[Fault]:
-    for name, unit in (("least_charge", "currency"), ("includes_operator", None)):
+    for name in ("least_charge", "includes_operator"):
         if getattr(machine, name):
-            yield Fault(
-                f"{path}.{name}",
+            yield fault_of(
+                machine,
+                path,
+                name,
                 f"{name} is of a custom rate, and the machine has none; leave it out, or give "
                 "custom_rate_per_hour.",
-                received=getattr(machine, name),
-                unit=unit,
             )
 
 
@@ -97,17 +106,15 @@ def _lacking(question: Question, machine: str, tasks: list[tuple[Task, str]]) ->
     names = list(dict.fromkeys(f"work.{task.owner}.{task.name}" for task, _ in tasks))
     systems = list(dict.fromkeys(system for _, system in tasks))
     known = list(question.scenario.machines)
-    takes = "task takes" if len(names) == 1 else "tasks take"
-    verb = "is" if len(names) == 1 else "are"
-    others = f"{some_of(known)} or none" if known else "none"
+    chosen = any(f"{name}.machine" in question.scenario.assumptions for name in names)
     return Fault(
         f"machines.{machine}",
-        f"There is no machine {machine!r}, and {len(names)} {takes} it ({some_of(names)}, which "
-        f"{verb} done in system {some_of(systems)}). Add machines.{machine}, or set "
-        f"assumptions.{names[0]}.machine to {others}.",
+        f"There is no machine {machine!r}, which is taken by {some_of(names)} (in "
+        f"{some_of(systems)}). Add machines.{machine}, or set assumptions.{names[0]}.machine to "
+        "another machine or to none.",
         received=machine,
         allowed=choice([*known, NO_MACHINE]),
-        suggestion=question.near(machine, known),
+        suggestion=question.near(machine, known) if chosen else None,
     )
 
 

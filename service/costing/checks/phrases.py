@@ -1,4 +1,4 @@
-"""How faults put lists, numbers and ranges into words."""
+"""How faults put lists and numbers into words."""
 
 from collections.abc import Sequence
 
@@ -38,13 +38,3 @@ def exact(value: float) -> str:
 def rounded(days: float) -> str:
     """Return days to a tenth."""
     return f"{days:.1f}".removesuffix(".0") if days >= LEAST_SAID else "less than 0.1"
-
-
-def within(minimum: float | None, maximum: float | None, *, whole: bool = False) -> str:
-    """Return a range in words."""
-    parts = [
-        f"{words} {exact(limit)}"
-        for words, limit in (("at least", minimum), ("at most", maximum))
-        if limit is not None
-    ]
-    return ", ".join([*parts, "a whole number"] if whole else parts)

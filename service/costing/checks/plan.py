@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from service.costing.checks.declared import fault_of
 from service.costing.checks.phrases import choice, exact, some_of
 from service.costing.checks.question import Question, Site
 from service.costing.checks.resting import resting_faults
@@ -110,7 +111,7 @@ def _field(asked: _Asked) -> Iterator[Fault]:
             yield Fault(
                 path,
                 f"A {step.method} step needs the field on which the animals stand; known fields: "
-                f"{some_of(fields) or 'none is given'}.",
+                f"{some_of(fields) or 'none'}.",
                 allowed=choice(fields),
             )
     elif step.field not in asked.question.scenario.land.fields:
@@ -131,7 +132,7 @@ def _structure(asked: _Asked) -> Iterator[Fault]:
         yield Fault(
             path,
             f"{key} is a {structures[key].kind}; a {asked.step.method} step feeds on a "
-            f"{' or '.join(kinds)}. Known: {some_of(fitting) or 'none is given'}.",
+            f"{' or '.join(kinds)}. Known: {some_of(fitting) or 'none'}.",
             received=key,
             allowed=choice(fitting),
             suggestion=fitting[0] if len(fitting) == 1 else None,
@@ -171,14 +172,14 @@ def _spells(asked: _Asked) -> Iterator[Fault]:
         state for state in states_of(asked.step) if state in asked.question.states_without_spells
     ]
     if lacking:
-        yield Fault(
-            f"{asked.path}.min_spell_days",
+        yield fault_of(
+            asked.step,
+            asked.path,
+            "min_spell_days",
             f"min_spell_days {exact(asked.step.min_spell_days)} asks how long spells last, and "
             f"the mean spell of {some_of(lacking)} is not known in every winter; give "
             f"winter.spell_days.{lacking[0]} (or spell_days in every row), or leave "
             "min_spell_days out.",
-            received=asked.step.min_spell_days,
-            unit="day",
         )
 
 
@@ -189,12 +190,13 @@ def _dates(asked: _Asked) -> Iterator[Fault]:
         return
     days = days_between(closing, dormancy)
     if not 0 < days <= LONGEST_SHUT:
-        yield Fault(
-            f"{asked.path}.dormancy_date",
+        yield fault_of(
+            asked.step,
+            asked.path,
+            "dormancy_date",
             f"Grass shut on {closing} would grow for {days} days until {dormancy}; the "
             "dormancy_date must follow the closing_date, by at most "
             f"{LONGEST_SHUT} days.",
-            received=dormancy,
             allowed=f"1 to {LONGEST_SHUT} days after {closing}",
         )
 
@@ -215,8 +217,8 @@ def _acres_shut(question: Question, site: Site) -> Iterator[Fault]:
         last = parts[-1][1]
         yield Fault(
             site.path("plan", keys[-1], "acres"),
-            f"{some_of(keys)} shut {exact(acres)} acres of {name}, which has {exact(there)}; shut "
-            "fewer.",
+            f"{exact(acres)} acres of {name} are shut ({some_of(keys)}), and it has "
+            f"{exact(there)}; shut fewer.",
             received=last,
             allowed=f"at most {exact(max(0.0, there - acres + last))}",
             unit="acre",

@@ -8,7 +8,7 @@ from service.costing.checks.phrases import choice, short, some_of
 from service.costing.errors import Fault, nearest
 from service.costing.labor import NO_MACHINE, Task
 from service.costing.methods import Step
-from service.costing.places import Floor, fed_on, floors_of
+from service.costing.places import LAND, Floor, fed_on, floors_of
 from service.costing.plan import System, step_keys
 from service.costing.reference.keys import grammar
 from service.costing.reference.table import (
@@ -60,7 +60,7 @@ class Question:
                 owner,
                 name,
                 str(self.value(f"{base}.per")),
-                NO_MACHINE if machine is None else str(machine),
+                machine if isinstance(machine, str) else NO_MACHINE,
             )
 
     def task_names(self, owner: str) -> list[str]:
@@ -115,7 +115,7 @@ class Question:
         """Return the fault of a name that nothing has."""
         near = self.near(word, known)
         hint = f"; did you mean {near}?" if near else "."
-        there_are = f" Known: {some_of(known)}." if known else " None is given."
+        there_are = f" Known: {some_of(known)}." if known else f" No {what} is given."
         return Fault(
             path,
             f"There is no {what} called {short(word)!r}{hint}{there_are}",
@@ -147,10 +147,19 @@ class Site:
         return floors_of(self.system)
 
     @cached_property
+    def _places(self) -> set[str | None]:
+        """What the steps name to feed on or rest on."""
+        return {place for _, step in self.steps for place in (fed_on(step), step.resting_place)}
+
+    @cached_property
     def used_floors(self) -> frozenset[str]:
         """Keys of the floors that a step feeds or rests on."""
-        named = {place for _, step in self.steps for place in (fed_on(step), step.resting_place)}
-        return frozenset(key for key in self.floors if key in named)
+        return frozenset(key for key in self.floors if key in self._places)
+
+    @property
+    def knows_its_places(self) -> bool:
+        """Whether every place that a step names is there; if not, a floor may only seem unused."""
+        return all(place is None or place in LAND or place in self.floors for place in self._places)
 
     @cached_property
     def open_pads(self) -> dict[str, Structure]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from service.costing.checks.declared import fault_of
 from service.costing.checks.phrases import choice, exact, some_of
 from service.costing.checks.question import Question, Site
 from service.costing.errors import Fault
@@ -22,18 +23,18 @@ def resting_faults(question: Question, site: Site, path: str, step: Step) -> Ite
             yield Fault(
                 f"{path}.resting_place",
                 f"Animals feed there for {exact(step.hours_on_method)} hours; say where they are "
-                f"for the rest of the day: {some_of(known)}.",
+                f"for the rest of the day (known: {some_of(known)}).",
                 allowed=choice(known),
             )
     else:
         if all_day:
-            yield Fault(
-                f"{path}.hours_on_method",
+            yield fault_of(
+                step,
+                path,
+                "hours_on_method",
                 f"Animals that feed there for 24 hours cannot rest on {step.resting_place}; give "
                 "fewer hours_on_method, or leave resting_place out.",
-                received=step.hours_on_method,
                 allowed="more than 0, less than 24",
-                unit="hour/day",
             )
         yield from _place(question, site, path, step.resting_place)
         if step.resting_place == fed_on(step):
@@ -71,7 +72,7 @@ def _field(question: Question, path: str, step: Step) -> Iterator[Fault]:
             yield Fault(
                 path,
                 f"Animals rest on {step.resting_place}; say on which field. Known fields: "
-                f"{some_of(list(fields)) or 'none is given'}.",
+                f"{some_of(list(fields)) or 'none'}.",
                 allowed=choice(list(fields)),
             )
     elif step.resting_place not in LAND:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 
+from service.costing.checks.declared import fault_of
 from service.costing.checks.phrases import choice, some_of
 from service.costing.checks.question import Question, Site
 from service.costing.errors import Fault
@@ -61,58 +62,59 @@ def _name(path: str, key: str, structure: Structure) -> Iterator[Fault]:
 
 
 def _size(site: Site, path: str, key: str, structure: Structure) -> Iterator[Fault]:
-    kind, name, unit = structure.kind, structure.size_field, structure.size_unit
+    kind, name = structure.kind, structure.size_field
     if kind == "equipment" and structure.price is None:
-        yield Fault(
-            f"{path}.price",
+        yield fault_of(
+            structure,
+            path,
+            "price",
             "Equipment is bought at its price, and the price is missing.",
-            allowed="at least 0, at most 100000000",
-            unit="currency",
         )
     if has_size(structure):
         return
     reason = ""
-    if structure.is_floor and key not in site.used_floors:
+    unused = site.knows_its_places and key not in site.used_floors
+    if structure.is_floor and unused:
         reason = f"No step uses the {kind}, so no rule gives its size"
     elif kind in BY_LENGTH and structure.price is None:
-        reason = f"No rule gives the length of a {kind}, and it has no price"
-    elif kind == "manure_storage" and not site.used_floors:
+        reason = f"No rule gives a length for {kind}, and it has no price"
+    elif kind == "manure_storage" and unused and not site.used_floors:
         reason = "No step uses a floor, so there is no manure to size the storage by"
     elif kind == "treatment_strip" and not site.open_pads:
         reason = "There is no open pad to size the strip by"
     if reason:
-        yield Fault(
-            f"{path}.{name}",
+        yield fault_of(
+            structure,
+            path,
+            name,
             f"{reason}; give {name}, or leave the structure out.",
-            allowed="more than 0, at most 10000000",
-            unit=unit,
         )
 
 
 def _existing(path: str, structure: Structure) -> Iterator[Fault]:
     existing_name = f"existing_{structure.size_field}"
     if exists(structure) and structure.remaining_life_years is None:
-        yield Fault(
-            f"{path}.remaining_life_years",
+        yield fault_of(
+            structure,
+            path,
+            "remaining_life_years",
             "It exists already, so the years until it is rebuilt are needed.",
-            allowed="at least 0, at most 100, a whole number",
-            unit="year",
         )
     if not exists(structure) and structure.remaining_life_years is not None:
-        yield Fault(
-            f"{path}.remaining_life_years",
+        yield fault_of(
+            structure,
+            path,
+            "remaining_life_years",
             "remaining_life_years is of something that exists; set existing to true, give "
             f"{existing_name}, or leave it out.",
-            received=structure.remaining_life_years,
-            unit="year",
         )
     if structure.tie_in_cost > 0 and structure.existing_size is None:
-        yield Fault(
-            f"{path}.tie_in_cost",
+        yield fault_of(
+            structure,
+            path,
+            "tie_in_cost",
             f"tie_in_cost joins new to old and counts only beside {existing_name}; give that, or "
             "add the money to the price.",
-            received=structure.tie_in_cost,
-            unit="currency",
         )
 
 
@@ -122,10 +124,11 @@ def _quote_date(path: str, structure: Structure) -> Iterator[Fault]:
     try:
         date.fromisoformat(structure.quote_date)
     except ValueError:
-        yield Fault(
-            f"{path}.quote_date",
+        yield fault_of(
+            structure,
+            path,
+            "quote_date",
             f"There is no day {structure.quote_date} in the calendar.",
-            received=structure.quote_date,
             allowed="a day as YYYY-MM-DD",
         )
 
@@ -135,7 +138,7 @@ def _roof(question: Question, site: Site, path: str, structure: Structure) -> It
     structures = site.system.structures
     fitting = [key for key, floor in site.floors.items() if not floor.structure.always_roofed]
     if over not in structures:
-        yield question.unknown(f"{path}.over", "floor for the roof to stand over", over, fitting)
+        yield question.unknown(f"{path}.over", "floor", over, fitting)
         return
     covered = structures[over]
     if not covered.is_floor or covered.always_roofed:
@@ -143,7 +146,7 @@ def _roof(question: Question, site: Site, path: str, structure: Structure) -> It
         yield Fault(
             f"{path}.over",
             f"{over} is a {covered.kind}, {why}; a roof stands over another floor of the system. "
-            f"Known: {some_of(fitting) or 'none is given'}.",
+            f"Known: {some_of(fitting) or 'none'}.",
             received=over,
             allowed=choice(fitting),
         )

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from service.costing.checks.declared import fault_of
 from service.costing.checks.phrases import choice, exact
 from service.costing.checks.question import Question, Site
 from service.costing.errors import Fault
@@ -73,9 +74,7 @@ def system_faults(question: Question) -> Iterator[Fault]:
     """Yield faults of baseline and names, and of animals bought and sold."""
     scenario = question.scenario
     if scenario.baseline not in scenario.systems and scenario.systems:
-        yield question.unknown(
-            "baseline", "system to be the baseline", scenario.baseline, list(scenario.systems)
-        )
+        yield question.unknown("baseline", "system", scenario.baseline, list(scenario.systems))
     for site in question.sites:
         if site.key in RESERVED:
             yield Fault(
@@ -98,19 +97,19 @@ def _herd_change(question: Question, site: Site) -> Iterator[Fault]:
             continue
         left = herd[key].head + change.head
         if left <= 0:
-            yield Fault(
-                f"{path}.head",
+            yield fault_of(
+                change,
+                path,
+                "head",
                 f"{exact(-change.head)} of {exact(herd[key].head)} {key} are sold and none is "
                 "left to feed; sell fewer, or cost a scenario without this group.",
-                received=change.head,
                 allowed=f"more than {exact(-herd[key].head)}",
-                unit="head",
             )
         if not any(key in other.margin for other in question.scenario.systems.values()):
             yield Fault(
                 site.path("margin", key),
-                f"The head of {key} differ between systems, so systems are ranked by farm margin, "
-                f"and no system says what {key} earn; give margin.{key}.",
+                f"Systems differ in the head of {key}, so they are ranked by farm margin, and none "
+                f"says what {key} earn; give margin.{key}.",
             )
 
 

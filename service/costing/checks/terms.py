@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from service.costing.checks.declared import fault_of
 from service.costing.checks.phrases import exact
 from service.costing.checks.question import Question
 from service.costing.checks.structures import BY_LENGTH, exists, has_size, may_be_enlarged
@@ -28,27 +29,27 @@ def _cost_share(path: str, structure: Structure, horizon: float) -> Iterator[Fau
             f"or give a larger {structure.size_field} than exists.",
         )
     if terms.rate is None and terms.per_unit is None:
-        yield Fault(
-            f"{path}.rate",
+        yield fault_of(
+            terms,
+            path,
+            "rate",
             "The terms do not say how much is paid; give rate, or per_unit, or both.",
-            allowed="at least 0, at most 1",
-            unit="fraction",
         )
     if terms.per_unit is not None and structure.kind in BY_LENGTH and not has_size(structure):
-        yield Fault(
-            f"{path}.per_unit",
+        yield fault_of(
+            terms,
+            path,
+            "per_unit",
             f"Cost-share per {structure.size_unit} needs the size; give {structure.size_field}.",
-            received=terms.per_unit,
-            unit="currency/size",
         )
     if terms.payment_year > horizon:
-        yield Fault(
-            f"{path}.payment_year",
+        yield fault_of(
+            terms,
+            path,
+            "payment_year",
             f"Cost-share would be paid in year {exact(terms.payment_year)}, after the "
             f"{exact(horizon)} years looked at; pay it sooner, or raise finance.horizon_years.",
-            received=terms.payment_year,
             allowed=f"at least 0, at most {exact(horizon)}, a whole number",
-            unit="year",
         )
 
 
@@ -67,20 +68,21 @@ def tenure_faults(question: Question) -> Iterator[Fault]:
             rented = field is not None and field.tenure == "rented"
             if structure.left_value_agreed is not None and not rented:
                 where = f"{name} is owned" if name else "no field is named"
-                yield Fault(
-                    f"{path}.left_value_agreed",
+                yield fault_of(
+                    structure,
+                    path,
+                    "left_value_agreed",
                     f"left_value_agreed is what a landlord pays at the end, and {where}; leave it "
                     "out, or name a rented field.",
-                    received=structure.left_value_agreed,
-                    unit="currency",
                 )
             if name and field and rented and field.lease_years_left is None:
                 without_lease.setdefault(name, f"{key} of system {site.key}")
     for name, standing in without_lease.items():
-        yield Fault(
-            f"land.fields.{name}.lease_years_left",
+        yield fault_of(
+            fields[name],
+            f"land.fields.{name}",
+            "lease_years_left",
             f"{name} is rented and {standing} stands on it, so the years of the lease that are "
             "left must be known.",
-            allowed="at least 1, at most 99, a whole number",
-            unit="year",
+            allowed="at least 1",
         )

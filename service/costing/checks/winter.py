@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator
 
+from service.costing.checks.declared import fault_of
 from service.costing.checks.phrases import exact, some_of
 from service.costing.checks.question import Question
 from service.costing.errors import Fault
@@ -123,10 +124,10 @@ def rain_faults(question: Question) -> Iterator[Fault]:
     if winter.rows:
         names = season_names(winter.rows)
         where = f", or in every row; it is missing in {some_of([names[i] for i in dry])}."
-    yield Fault(
-        "winter.rain_in",
+    yield fault_of(
+        winter,
+        "winter",
+        "rain_in",
         f"Rain leaves with the manure of an open pad ({some_of(pads)}), so rain and melt over the "
         f"winter must be known: give rain_in for the winter{where}",
-        allowed="at least 0, at most 200",
-        unit="in",
     )

@@ -17,7 +17,7 @@ class BaleGrazing(Step):
     method: Literal["bale_grazing"] = "bale_grazing"
     bales_set_out: Annotated[
         float,
-        Entry("Bales set out", "Bales standing on the field.", "bale", gt=0, le=100_000),
+        Entry("Bales set out", "Bales standing on the field.", "bale", ge=1, le=100_000),
     ]
     spacing_ft: Annotated[
         float, Entry("Bale spacing", "From center to center.", "ft", ge=8, le=500)
@@ -25,7 +25,7 @@ class BaleGrazing(Step):
     days_per_move: (
         Annotated[
             float,
-            Entry("Days per move", "Days between moves of the wire.", "day", gt=0, le=365),
+            Entry("Days per move", "Days between moves of the wire.", "day", ge=0.1, le=365),
         ]
         | None
     ) = None

@@ -24,7 +24,7 @@ HoursOnMethod = Annotated[
         "Hours on it",
         "Hours of the day spent where they are fed.",
         "hour/day",
-        gt=0,
+        ge=0.5,
         le=24,
     ),
 ]
@@ -54,7 +54,7 @@ class Step:
     ground_states: list[GroundState] | None = None
     share_of_herd: Annotated[
         float,
-        Entry("Share of the herd", "Share of the named groups.", "fraction", gt=0, le=1),
+        Entry("Share of the herd", "Share of the named groups.", "fraction", ge=0.001, le=1),
     ] = 1.0
     min_spell_days: Annotated[
         float,
@@ -68,7 +68,7 @@ class Step:
         ),
     ] = 1.0
     max_days: (
-        Annotated[float, Entry("Most days", "It runs no longer.", "day", gt=0, le=365)] | None
+        Annotated[float, Entry("Most days", "It runs no longer.", "day", ge=0.1, le=365)] | None
     ) = None
     presentation: Presentation | dict[Key, Presentation] | None = None
     field: Annotated[Key, Entry("Field", "Where it stands.")] | None = None

@@ -16,7 +16,7 @@ class StockpileGrazing(Step):
     needs_field: ClassVar[bool] = True
 
     method: Literal["stockpile_grazing"] = "stockpile_grazing"
-    acres: Annotated[float, Entry("Acres shut", "Acres of the field.", "acre", gt=0, le=100_000)]
+    acres: Annotated[float, Entry("Acres shut", "Acres of the field.", "acre", ge=0.01, le=100_000)]
     closing_date: Annotated[MonthDay, Entry("Closing date", "Day on which it is shut.")]
     dormancy_date: Annotated[MonthDay, Entry("Dormancy date", "Day on which growth ends.")]
     nitrogen_lb_per_acre: Annotated[
@@ -29,7 +29,7 @@ class StockpileGrazing(Step):
                 "Days per move",
                 "Days between moves of the wire; free access if not given.",
                 "day",
-                gt=0,
+                ge=0.1,
                 le=365,
             ),
         ]

@@ -16,9 +16,9 @@ class Fence(Structure):
     size_unit: ClassVar[str] = "ft"
 
     kind: Literal["fence"] = "fence"
-    length_ft: Annotated[float, Entry("Length", "How long.", "ft", gt=0, le=1e7)] | None = None
+    length_ft: Annotated[float, Entry("Length", "How long.", "ft", ge=1, le=1e7)] | None = None
     existing_length_ft: (
-        Annotated[float, Entry("Length there now", "How long.", "ft", gt=0, le=1e7)] | None
+        Annotated[float, Entry("Length there now", "How long.", "ft", ge=1, le=1e7)] | None
     ) = None
 
 
@@ -31,9 +31,9 @@ class AccessLane(Structure):
     size_unit: ClassVar[str] = "ft"
 
     kind: Literal["access_lane"] = "access_lane"
-    length_ft: Annotated[float, Entry("Length", "How long.", "ft", gt=0, le=1e7)] | None = None
+    length_ft: Annotated[float, Entry("Length", "How long.", "ft", ge=1, le=1e7)] | None = None
     existing_length_ft: (
-        Annotated[float, Entry("Length there now", "How long.", "ft", gt=0, le=1e7)] | None
+        Annotated[float, Entry("Length there now", "How long.", "ft", ge=1, le=1e7)] | None
     ) = None
 
 
@@ -47,12 +47,12 @@ class Feeder(Structure):
 
     kind: Literal["feeder"] = "feeder"
     count: (
-        Annotated[float, Entry("Count", "How many.", "piece", gt=0, le=1e7, whole=True)] | None
+        Annotated[float, Entry("Count", "How many.", "piece", ge=1, le=1e7, whole=True)] | None
     ) = None
     existing_count: (
         Annotated[
             float,
-            Entry("Count there now", "How many.", "piece", gt=0, le=1e7, whole=True),
+            Entry("Count there now", "How many.", "piece", ge=1, le=1e7, whole=True),
         ]
         | None
     ) = None
@@ -68,12 +68,12 @@ class Equipment(Structure):
 
     kind: Literal["equipment"] = "equipment"
     count: (
-        Annotated[float, Entry("Count", "How many.", "piece", gt=0, le=1e7, whole=True)] | None
+        Annotated[float, Entry("Count", "How many.", "piece", ge=1, le=1e7, whole=True)] | None
     ) = None
     existing_count: (
         Annotated[
             float,
-            Entry("Count there now", "How many.", "piece", gt=0, le=1e7, whole=True),
+            Entry("Count there now", "How many.", "piece", ge=1, le=1e7, whole=True),
         ]
         | None
     ) = None

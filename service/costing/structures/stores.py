@@ -31,15 +31,15 @@ class ManureStorage(Structure):
     kind: Literal["manure_storage"] = "manure_storage"
     storage_days: Annotated[
         float,
-        Entry("Storage days", "Days of winter that it must hold.", "day", gt=0, le=365),
+        Entry("Storage days", "Days of winter that it must hold.", "day", ge=1, le=365),
     ]
     volume_cuft: (
-        Annotated[float, Entry("Volume", "Manure that it holds.", "cu ft", gt=0, le=1e7)] | None
+        Annotated[float, Entry("Volume", "Manure that it holds.", "cu ft", ge=1, le=1e7)] | None
     ) = None
     existing_volume_cuft: (
         Annotated[
             float,
-            Entry("Volume there now", "Manure that it holds.", "cu ft", gt=0, le=1e7),
+            Entry("Volume there now", "Manure that it holds.", "cu ft", ge=1, le=1e7),
         ]
         | None
     ) = None

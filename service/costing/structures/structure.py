@@ -5,8 +5,8 @@ from typing import Annotated, Any, ClassVar, Literal
 
 from service.costing.entry import STRICT, Entry, Key, Text
 
-AREA = Entry("Area", "Area of it.", "sq ft", gt=0, le=1e7)
-EXISTING_AREA = Entry("Area there now", "Area that exists already.", "sq ft", gt=0, le=1e7)
+AREA = Entry("Area", "Area of it.", "sq ft", ge=1, le=1e7)
+EXISTING_AREA = Entry("Area there now", "Area that exists already.", "sq ft", ge=1, le=1e7)
 Area = Annotated[float, AREA]
 ExistingArea = Annotated[float, EXISTING_AREA]
 

@@ -17,12 +17,12 @@ class Waterer(Structure):
 
     kind: Literal["waterer"] = "waterer"
     count: (
-        Annotated[float, Entry("Count", "How many.", "piece", gt=0, le=1e7, whole=True)] | None
+        Annotated[float, Entry("Count", "How many.", "piece", ge=1, le=1e7, whole=True)] | None
     ) = None
     existing_count: (
         Annotated[
             float,
-            Entry("Count there now", "How many.", "piece", gt=0, le=1e7, whole=True),
+            Entry("Count there now", "How many.", "piece", ge=1, le=1e7, whole=True),
         ]
         | None
     ) = None
@@ -37,9 +37,9 @@ class Pipeline(Structure):
     size_unit: ClassVar[str] = "ft"
 
     kind: Literal["pipeline"] = "pipeline"
-    length_ft: Annotated[float, Entry("Length", "How long.", "ft", gt=0, le=1e7)] | None = None
+    length_ft: Annotated[float, Entry("Length", "How long.", "ft", ge=1, le=1e7)] | None = None
     existing_length_ft: (
-        Annotated[float, Entry("Length there now", "How long.", "ft", gt=0, le=1e7)] | None
+        Annotated[float, Entry("Length there now", "How long.", "ft", ge=1, le=1e7)] | None
     ) = None
 
 
@@ -53,12 +53,12 @@ class Pump(Structure):
 
     kind: Literal["pump"] = "pump"
     count: (
-        Annotated[float, Entry("Count", "How many.", "piece", gt=0, le=1e7, whole=True)] | None
+        Annotated[float, Entry("Count", "How many.", "piece", ge=1, le=1e7, whole=True)] | None
     ) = None
     existing_count: (
         Annotated[
             float,
-            Entry("Count there now", "How many.", "piece", gt=0, le=1e7, whole=True),
+            Entry("Count there now", "How many.", "piece", ge=1, le=1e7, whole=True),
         ]
         | None
     ) = None
