@@ -19,7 +19,16 @@ NUMBERS_THAT_MAY_STAND = {0, 1, 2, -1}
 HOLDS_NUMBERS = {"units.py"}
 """What is true by definition has its one home here."""
 
-DECLARES_RANGES = {"farm.py", "winter.py", "plan.py", "scenario.py", "entry.py"}
+DECLARES_RANGES = {
+    "entry.py",
+    "farm.py",
+    "finance.py",
+    "fodder.py",
+    "plan.py",
+    "prices.py",
+    "scenario.py",
+    "winter.py",
+}
 DECLARING_FOLDERS = {"methods", "structures"}
 """Allowed ranges of inputs stand beside the inputs."""
 

@@ -118,10 +118,10 @@ def test_no_more_ground_is_damaged_than_there_is(document):
     costing = cost_document(document)
     fields = document["land"]["fields"]
     for system in costing.systems.values():
-        for name, by_severity in system.damage.by_field.items():
-            acres = sum(figure.value for figure in by_severity.values())
-            assert (acres <= fields[name]["acres"] * (1 + CLOSE)).all()
+        for name, damage in system.damage.by_field.items():
+            acres = damage.acres.value
             assert (acres >= 0).all()
+            assert (acres.sum(axis=0) <= fields[name]["acres"] * (1 + CLOSE)).all()
 
 
 @few

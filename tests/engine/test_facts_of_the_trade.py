@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 
 from service.costing.alerts import warnings_of
-from service.costing.averages import mean
+from service.costing.averages import mean, mean_of
 from service.costing.comparison import annual, lines_of
 from service.costing.reference.table import load_edition
+from service.costing.units import SEVERITIES
 from tests.support.situations import (
     cost_document,
     days,
@@ -40,19 +41,35 @@ def warned(costing, system):
     return {warning["warning"]: warning for warning in warnings_of(costing, system)}
 
 
+def acres_damaged(costing, system):
+    """Acres damaged of each field, all severities, in the mean of the winters."""
+    return {
+        field: mean_of(costing.winters, damage.acres).sum()
+        for field, damage in system.damage.by_field.items()
+    }
+
+
 def usual(key):
     return EDITION.row(key).usual
 
 
-def test_a_rock_pad_scraped_three_times_or_more_asks_for_concrete():
+@pytest.mark.parametrize("days_between", [10.0, 30.0, 40.0])
+def test_a_rock_pad_scraped_three_times_or_more_asks_for_concrete(days_between):
     # common practice, no source: rock pads are cleaned fewer than three times a winter
-    costing, system = costed([on_pad()], {"pad": pad()})
+    often = {"manure.days_between_scrapings.gravel_pad": days_between}
+    costing, system = costed([on_pad()], {"pad": pad()}, assumptions=often)
     times = mean(costing.winters, system.floors[0].scrapings)
     assert times >= 3
     warning = warned(costing, system)[CLEANED]
     assert warning["value"] == times
     assert warning["limit"] < 3
     assert "concrete" in warning["sentence"]
+
+
+def test_a_rock_pad_is_cleaned_fewer_than_three_times_where_nothing_else_is_said():
+    # common practice, no source
+    costing, system = costed([on_pad()], {"pad": pad()})
+    assert 0 < mean(costing.winters, system.floors[0].scrapings) < 3
 
 
 def test_a_rock_pad_used_on_few_days_is_left_in_peace():
@@ -83,12 +100,7 @@ def test_cattle_that_graze_eight_hours_eat_a_days_grass_and_tread_the_rest_elsew
     acres = []
     for costing, system in (all_day, grazing):
         assert np.isfinite(annual(system))
-        acres.append(
-            {
-                field: sum(mean(costing.winters, figure) for figure in by_severity.values())
-                for field, by_severity in system.damage.by_field.items()
-            }
-        )
+        acres.append(acres_damaged(costing, system))
     for name in ("hay_eaten", "stockpile_eaten"):
         eaten = [
             mean(costing.winters, getattr(system.feed, name))
@@ -116,8 +128,7 @@ def test_bales_on_centers_of_the_eighties_bury_the_ground(spacing):
     assert warnings["bale_grazing_hay_per_acre"]["value"] > 10
     # Barclay 2011, Saskatchewan: even at 40 ft 581 lb of nitrogen an acre
     assert warnings["bale_grazing_nitrogen_per_acre"]["value"] > 581
-    damaged = [figure for fields in system.damage.by_field.values() for figure in fields.values()]
-    assert sum(mean(costing.winters, figure) for figure in damaged) <= acres + 6.0
+    assert acres_damaged(costing, system)["hill_field"] <= acres * (1 + 1e-9)
 
 
 def test_bales_two_tons_to_the_acre_raise_no_warning():
@@ -190,16 +201,15 @@ def test_an_acre_badly_trodden_loses_the_grass_of_those_years():
     # common practice, no source: the worst is over after the second summer
     parts = {"finance": {"real_rate": 0.0, "horizon_years": 10.0}}
     costing, system = costed([on_lot()], **parts)
-    (by_severity,) = system.damage.by_field.values()
-    severe = mean(costing.winters, by_severity["severe"])
+    (damage,) = system.damage.by_field.values()
+    acres = dict(zip(SEVERITIES, mean_of(costing.winters, damage.acres)[:, 0], strict=True))
     lost = lines_of(system)["forage_lost"] / (2.5 * 50.0)
     others = sum(
-        mean(costing.winters, acres)
+        acres[severity]
         * sum(usual(f"restoration.forage_loss.{severity}.{year}") for year in (1, 2, 3))
-        for severity, acres in by_severity.items()
-        if severity != "severe"
+        for severity in ("light", "moderate")
     )
-    years_of_grass = (lost - others) / severe
+    years_of_grass = (lost - others) / acres["severe"]
     assert 0.5 < years_of_grass < 2
 
 

@@ -13,8 +13,8 @@ def by_state(*values):
     return np.array(values, float).reshape(-1, 1, 1)
 
 
-by_task = by_nutrient = by_entry = by_stage = by_state
-"""Tasks, nutrients, entries and one group's stages lie on the axis of ground states."""
+by_task = by_nutrient = by_entry = by_stage = by_severity = by_state
+"""Tasks, nutrients, entries, severities and one group's stages lie on the axis of ground states."""
 
 
 def by_year(*values):

@@ -11,11 +11,13 @@ from service.costing.formulas.trampling import (
     forage_lost,
     forage_years_lost,
     ground_trampled,
+    over_severities,
     pad_edge,
     restoration,
+    with_edges,
     within_ground,
 )
-from tests.formulas.axes import by_state, only
+from tests.formulas.axes import by_severity, by_state, only
 from tests.formulas.precision import EXACT, ONE_DECIMAL, WHOLE
 
 SQ_FT_PER_ACRE = 43_560
@@ -55,11 +57,23 @@ def test_the_ring_of_a_square_pad_is_the_larger_square_less_the_pad():
     assert pad_edge(50 * 50, 15, 0) == 0
 
 
-@given(ACRES, ACRES, ACRES)
-def test_no_ground_is_damaged_twice(trampled, ground, already):
-    acres = within_ground(trampled, ground, already)
-    assert 0 <= acres <= trampled
-    assert acres + min(already, ground) <= ground + 1e-9
+@given(st.lists(ACRES, min_size=3, max_size=3), ACRES)
+def test_ground_is_damaged_once_and_the_worst_comes_first(trampled, ground):
+    acres = within_ground(by_severity(*trampled), ground).reshape(-1)
+    assert (acres >= 0).all()
+    assert (acres <= np.array(trampled) + 1e-9).all()
+    assert acres.sum() == pytest.approx(min(sum(trampled), ground))
+    left = ground
+    for wanted, got in zip(trampled, acres, strict=True):
+        assert got == pytest.approx(min(wanted, left), abs=1e-9)
+        left -= got
+
+
+@given(st.lists(ACRES, min_size=3, max_size=3), ACRES)
+def test_edges_of_pads_are_severe_damage(trampled, edges):
+    acres = with_edges(by_severity(*trampled), np.array([[edges]]))
+    assert acres.reshape(-1).tolist() == [trampled[0] + edges, *trampled[1:]]
+    assert only(over_severities(acres)) == pytest.approx(sum(trampled) + edges)
 
 
 @given(LOSSES, LOSSES, LOSSES, st.floats(0, 0.3))

@@ -35,7 +35,7 @@ def in_other_money(document: dict[str, Any], factor: float) -> dict[str, Any]:
     return _multiplied(document, factor) | {"assumptions": prices}
 
 
-def _multiplied(part: Any, factor: float) -> Any:  # noqa: ANN401 - any part of a document
+def _multiplied(part: Any, factor: float) -> Any:
     if isinstance(part, list):
         return [_multiplied(item, factor) for item in part]
     if not isinstance(part, dict):

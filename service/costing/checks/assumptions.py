@@ -19,6 +19,8 @@ from service.costing.units import STATES
 WASTE = "hay_waste"
 ADDED = "hay_waste_added"
 WINTER_LOSS = "stockpile.winter_loss"
+MOST_TOPICS = 3
+LIKENESS = 0.5
 LONGEST_TOPIC = 40
 DRIVERS_OF_WATER = ("day", "bale", "move", "switch", "acre", "bale_left", "winter")
 """Of water that is hauled or walked back to: the drivers of whichever step feeds there."""
@@ -69,7 +71,7 @@ def _like(key: str) -> list[str]:
     """Return the keys whose first word is like that of ``key``."""
     keys = _keys_by_topic()
     topic = key.partition(".")[0][:LONGEST_TOPIC]
-    topics = get_close_matches(topic, keys, n=3, cutoff=0.5)
+    topics = get_close_matches(topic, keys, n=MOST_TOPICS, cutoff=LIKENESS)
     return [key for name in topics for key in keys[name]]
 
 

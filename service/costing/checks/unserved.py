@@ -10,7 +10,7 @@ from service.costing.errors import Fault
 from service.costing.run import StepRun, SystemRun
 from service.costing.units import NEGLIGIBLE, STATES
 
-FULL = 1 - 1e-9
+FULL = 1 - NEGLIGIBLE
 """A floor with less than this share of the stated animals has too little room."""
 
 
