@@ -132,7 +132,8 @@ def written(value: Any) -> Any:  # noqa: ANN401 - what a figure holds
         nested: Any = np.asarray(value, float).tolist()
         return _without_unknown(nested)
     if isinstance(value, np.generic):
-        return value.item()
+        number: Any = value.item()
+        return number
     return value
 
 

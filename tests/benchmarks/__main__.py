@@ -151,7 +151,7 @@ def _first_answer(port: int) -> None:
     deadline = time.perf_counter() + 60
     while time.perf_counter() < deadline:
         try:
-            urllib.request.urlopen(f"http://127.0.0.1:{port}/health/ready", timeout=1).close()  # noqa: S310
+            urllib.request.urlopen(f"http://127.0.0.1:{port}/health/ready", timeout=1).close()
         except OSError:
             time.sleep(0.02)
         else:

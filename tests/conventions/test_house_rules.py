@@ -8,8 +8,10 @@ from importlib import import_module
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
 import service.costing.formulas
+from service.cli.commands import app
 from service.costing.formula import FORMULAS
 
 ROOT = Path(__file__).parents[2]
@@ -143,10 +145,6 @@ def test_formulas_are_said_in_words():
 
 
 def test_the_readme_shows_what_the_demo_prints():
-    from typer.testing import CliRunner
-
-    from service.cli.commands import app
-
     readme = (ROOT / "README.md").read_text()
     shown = re.search(r"<!-- demo -->\n```\n(.*?)```\n<!-- /demo -->", readme, re.DOTALL).group(1)
     printed = CliRunner().invoke(app, ["demo", "--once"], env={"COLUMNS": "80"}).stdout

@@ -5,6 +5,7 @@ from itertools import product
 
 import pytest
 
+from service.costing.cautions import cautions_catalog
 from service.costing.errors import UnknownEditionError, UnknownReferenceValueError
 from service.costing.reference.keys import grammar, keys_of, template_of
 from service.costing.reference.table import (
@@ -42,8 +43,6 @@ def test_every_source_exists_and_is_used():
     assert used <= set(EDITION.sources)
     published = set(EDITION.sources) - {ASSUMPTION.key, COMMON_PRACTICE.key}
     safety = {key for key in published if key not in used}
-    from service.costing.cautions import cautions_catalog
-
     assert safety <= {caution.source for caution in cautions_catalog()}
 
 
@@ -179,7 +178,7 @@ def test_an_edition_that_is_not_published_is_refused_by_name():
 
 
 def test_a_key_that_is_not_in_an_edition_is_refused_with_the_nearest():
-    with pytest.raises(UnknownReferenceValueError, match="hay_waste.ring_open"):
+    with pytest.raises(UnknownReferenceValueError, match=r"hay_waste\.ring_open"):
         EDITION.row("hay_waste.ring_opn")
 
 
