@@ -30,7 +30,7 @@ from service.costing.formulas.sums import over_herd_and_states
 from service.costing.grass import Stockpile, stockpile_of
 from service.costing.herd import Herd
 from service.costing.methods import METHODS, Step
-from service.costing.places import Place, floors_of, places_of, states_of
+from service.costing.places import Place, places_of, states_of
 from service.costing.plan import System
 from service.costing.run import StepRun, SystemRun
 from service.costing.sizes import floor_sizes, groups_of_step
@@ -154,7 +154,7 @@ def _share_of(
     """Return the least of the stated share and the room on each floor fed or rested on."""
     case = run.case
     shares = [case.given(f"{path}.share_of_herd", step.share_of_herd, "fraction")]
-    floors = floors_of(run.system)
+    floors = run.system.floors
     for place in places:
         if place.structure is None:
             continue

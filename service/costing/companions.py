@@ -5,7 +5,7 @@ from typing import Any
 
 from service.costing.averages import mean
 from service.costing.engine import Costing, SystemCosting
-from service.costing.places import fed_on, feeding_field, floors_of
+from service.costing.places import fed_on, feeding_field
 from service.costing.run import StepRun
 from service.costing.structures import Structure
 from service.costing.units import HOURS_PER_DAY
@@ -45,7 +45,7 @@ class Pad:
     @property
     def roofed(self) -> bool:
         """Whether there is a roof over it."""
-        return floors_of(self.system.run.system)[self.key].roofed
+        return self.system.run.system.floors[self.key].roofed
 
     @property
     def wet(self) -> bool:
@@ -70,7 +70,7 @@ class Pad:
     @property
     def dry_beds(self) -> list[str]:
         """Floors on which animals rest and that are dry on wet days."""
-        floors = floors_of(self.system.run.system)
+        floors = self.system.run.system.floors
         beds: dict[str, None] = {}
         for step in self.steps:
             for place in step.places:

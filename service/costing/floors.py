@@ -19,7 +19,8 @@ from service.costing.formulas.manure import (
     volume_of_floor,
 )
 from service.costing.formulas.sums import in_mean_winter, total
-from service.costing.places import Floor, Place, floors_of
+from service.costing.places import Place
+from service.costing.plan import Floor
 from service.costing.run import StepRun, SystemRun
 from service.costing.units import STATES
 
@@ -47,7 +48,7 @@ class FloorRun:
 def floors_in_use(run: SystemRun, charges: Charges) -> list[FloorRun]:
     """Work every floor that a step uses, and charge for its bedding."""
     used: list[FloorRun] = []
-    for key, floor in floors_of(run.system).items():
+    for key, floor in run.system.floors.items():
         stays = [
             (step, place) for step in run.steps for place in step.places if place.structure == key
         ]

@@ -6,7 +6,7 @@ from functools import cache
 
 import numpy as np
 
-from service.costing.case import Case
+from service.costing.case import Case, Cell
 from service.costing.charges import Charges
 from service.costing.figure import BY_DEFINITION, Figure, constant
 from service.costing.floors import FloorRun
@@ -50,6 +50,8 @@ class Task:
     name: str
     per: str
     machine: str
+    person_minutes: Cell = None
+    machine_minutes: Cell = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +107,20 @@ class TaskBook:
 
     def _task(self, owner: str, name: str) -> Task:
         base = f"work.{owner}.{name}"
-        return Task(owner, name, self.case.word(f"{base}.per"), self.case.word(f"{base}.machine"))
+        machine = self.case.word(f"{base}.machine")
+        return Task(
+            owner=owner,
+            name=name,
+            per=self.case.word(f"{base}.per"),
+            machine=machine,
+            person_minutes=self._minutes(f"{base}.person_minutes"),
+            machine_minutes=None
+            if machine == NO_MACHINE
+            else self._minutes(f"{base}.machine_minutes"),
+        )
+
+    def _minutes(self, key: str) -> Cell:
+        return f"assumptions.{key}", self.case.value(key)
 
 
 @cache
@@ -143,8 +158,16 @@ def labor_of(
         return None
     case, work = run.case, run.case.work
     driver = work(drivers_of_tasks, *[item.driver for item in tasks])
-    people = work(task_minutes, driver=driver, minutes_each=_each(case, tasks, "person_minutes"))
-    machines = work(task_minutes, driver=driver, minutes_each=_each(case, tasks, "machine_minutes"))
+    people = work(
+        task_minutes,
+        driver=driver,
+        minutes_each=_each(case, [item.task.person_minutes for item in tasks]),
+    )
+    machines = work(
+        task_minutes,
+        driver=driver,
+        minutes_each=_each(case, [item.task.machine_minutes for item in tasks]),
+    )
     own = people
     if any(item.rate and item.rate.pays_operator for item in tasks):
         pays = [bool(item.rate and item.rate.pays_operator) for item in tasks]
@@ -241,14 +264,10 @@ def _floor_drivers(run: SystemRun, floor: FloorRun) -> dict[str, Figure | None]:
     }
 
 
-def _each(case: Case, tasks: list[TaskRun], name: str) -> Figure:
-    keys = [
-        f"work.{item.task.owner}.{item.task.name}.{name}"
-        if item.rate is not None or name == "person_minutes"
-        else None
-        for item in tasks
-    ]
-    return case.references(keys, (len(keys),), ("task",), "minute")
+def _each(case: Case, minutes: list[Cell]) -> Figure:
+    figure = case.array(minutes, (len(minutes),), "minute")
+    figure.axes = ("task",)
+    return figure
 
 
 def _mask(counted: list[bool]) -> Figure:

@@ -4,8 +4,7 @@ from dataclasses import dataclass
 
 from service.costing.figure import Figure
 from service.costing.methods import METHODS, Step
-from service.costing.plan import System
-from service.costing.structures import KINDS, Structure
+from service.costing.plan import Floor, System
 from service.costing.units import HOURS_PER_DAY, STATES
 
 LAND = ("pasture", "sacrifice_lot")
@@ -28,29 +27,6 @@ class Place:
         return self.structure is not None
 
 
-@dataclass(frozen=True, slots=True)
-class Floor:
-    """A floor of a system with its kind and whether there is a roof over it."""
-
-    key: str
-    structure: Structure
-    roofed: bool
-
-
-def floors_of(system: System) -> dict[str, Floor]:
-    """Return the floors among a system's structures."""
-    covered = {
-        getattr(structure, "over", None)
-        for structure in system.structures.values()
-        if structure.kind == "roof"
-    }
-    return {
-        key: Floor(key, structure, KINDS[structure.kind].always_roofed or key in covered)
-        for key, structure in system.structures.items()
-        if KINDS[structure.kind].is_floor
-    }
-
-
 def fed_on(step: Step) -> str | None:
     """Return the key of the structure that a step feeds on, or None on land."""
     return step.setting("structure") if METHODS[step.method].structure_kinds else None
@@ -70,7 +46,7 @@ def places_of(system: System, path: str, step: Step) -> list[Place]:
 
     ``path`` is the input path of the step.
     """
-    floors = floors_of(system)
+    floors = system.floors
     hours = step.hours_on_method / HOURS_PER_DAY
     source = f"{path}.hours_on_method"
     structure = fed_on(step)

@@ -1,6 +1,7 @@
 """The systems in the question: each a plan of steps, what it builds and whom it sells or buys."""
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Annotated
 
 from service.costing.entry import STRICT, Entry, Key, Tagged, Text
@@ -67,6 +68,15 @@ class Margin:
     ] = 0.0
 
 
+@dataclass(frozen=True, slots=True)
+class Floor:
+    """A floor of a system and whether there is a roof over it."""
+
+    key: str
+    structure: Structure
+    roofed: bool
+
+
 @dataclass(frozen=True, kw_only=True)
 class System:
     """One answer for the whole winter."""
@@ -86,10 +96,24 @@ class System:
     herd_change: dict[Key, HerdChange] = field(default_factory=dict)
     margin: dict[Key, Margin] = field(default_factory=dict)
 
-    @property
+    @cached_property
     def steps(self) -> dict[str, Step]:
         """The steps by key; a step without one has its method's name, the second with ``_2``."""
         return dict(zip(step_keys(self.plan), self.plan, strict=True))
+
+    @cached_property
+    def floors(self) -> dict[str, Floor]:
+        """The floors among the structures."""
+        covered = {
+            structure.setting("over")
+            for structure in self.structures.values()
+            if structure.kind == "roof"
+        }
+        return {
+            key: Floor(key, structure, KINDS[structure.kind].always_roofed or key in covered)
+            for key, structure in self.structures.items()
+            if KINDS[structure.kind].is_floor
+        }
 
 
 def step_keys(plan: list[Step]) -> list[str]:

@@ -1,6 +1,7 @@
 """How large each structure is: as given, or by rule."""
 
 from dataclasses import dataclass
+from operator import itemgetter
 
 from service.costing.case import Case
 from service.costing.figure import Figure
@@ -8,7 +9,7 @@ from service.costing.formulas.allocation import area_by_rule
 from service.costing.formulas.structures import pieces_by_rule, size_added
 from service.costing.formulas.sums import total
 from service.costing.herd import Herd
-from service.costing.places import fed_on, floors_of
+from service.costing.places import fed_on
 from service.costing.plan import System
 from service.costing.structures import Structure
 
@@ -33,16 +34,12 @@ def groups_of_step(herd: Herd, groups: list[str] | None) -> list[str]:
 def floor_sizes(case: Case, herd: Herd, head: Figure, name: str, system: System) -> dict[str, Size]:
     """Return the sizes of all floors of a system."""
     sizes: dict[str, Size] = {}
-    for key, floor in floors_of(system).items():
-        shares = _largest_shares(herd, system, key)
+    for key, floor in system.floors.items():
+        shares = _largest_shares(herd, name, system, key)
         by_rule = None
-        if any(shares.values()):
-            used = [group for group, share in shares.items() if share]
-            largest = case.array(
-                [(_share_path(name, system, key, group), share) for group, share in shares.items()],
-                (len(shares), 1),
-                "fraction",
-            )
+        used = [group for group, (_, share) in shares.items() if share]
+        if used:
+            largest = case.array(list(shares.values()), (len(shares), 1), "fraction")
             by_rule = case.work(
                 area_by_rule,
                 head=head,
@@ -91,33 +88,25 @@ def open_pad_area(case: Case, system: System, sizes: dict[str, Size]) -> Figure:
     """Return the area of pads without a roof."""
     areas = [
         sizes[key].counted
-        for key, floor in floors_of(system).items()
+        for key, floor in system.floors.items()
         if floor.structure.catches_rain and not floor.roofed
     ]
     return case.work(total, *[area for area in areas if area is not None])
 
 
-def _largest_shares(herd: Herd, system: System, key: str) -> dict[str, float]:
-    """Return the largest share of each group that is on a floor at once."""
-    shares = dict.fromkeys(herd.groups, 0.0)
-    for step in system.plan:
-        if key in {fed_on(step), step.resting_place}:
-            for group in groups_of_step(herd, step.groups):
-                shares[group] = max(shares[group], step.share_of_herd)
-    return shares
-
-
-def _share_path(name: str, system: System, key: str, group: str) -> str:
-    """Return the path of the step whose share is the largest for a group on a floor."""
-    best, path = 0.0, f"systems.{name}.plan"
+def _largest_shares(
+    herd: Herd, name: str, system: System, key: str
+) -> dict[str, tuple[str, float]]:
+    """Return for each group the largest share of it that is on a floor at once, and its path."""
+    plan = f"systems.{name}.plan"
+    shares = dict.fromkeys(herd.groups, (plan, 0.0))
     for step_key, step in system.steps.items():
-        serves = step.groups is None or group in step.groups
-        if key in {fed_on(step), step.resting_place} and serves and step.share_of_herd > best:
-            best, path = (
-                step.share_of_herd,
-                f"systems.{name}.plan.{step_key}.share_of_herd",
-            )
-    return path
+        if key not in (fed_on(step), step.resting_place):
+            continue
+        share = (f"{plan}.{step_key}.share_of_herd", step.share_of_herd)
+        for group in groups_of_step(herd, step.groups):
+            shares[group] = max(shares[group], share, key=itemgetter(1))
+    return shares
 
 
 def _amount(figure: Figure) -> float:

@@ -131,10 +131,8 @@ def written(value: Any) -> Any:  # noqa: ANN401 - what a figure holds
     if isinstance(value, np.ndarray):
         nested: Any = np.asarray(value, float).tolist()
         return _without_unknown(nested)
-    if isinstance(value, np.generic):
-        number: Any = value.item()
-        return number
-    return value
+    scalar = getattr(value, "item", None)
+    return value if scalar is None else scalar()
 
 
 def _without_unknown(value: Any) -> Any:  # noqa: ANN401 - nested lists

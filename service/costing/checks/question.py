@@ -8,7 +8,7 @@ from service.costing.checks.phrases import choice, short, some_of
 from service.costing.errors import Fault, nearest
 from service.costing.labor import NO_MACHINE, Task
 from service.costing.methods import Step
-from service.costing.places import LAND, Floor, fed_on, floors_of
+from service.costing.places import LAND, Floor, fed_on
 from service.costing.plan import System, step_keys
 from service.costing.reference.keys import grammar
 from service.costing.reference.table import (
@@ -144,7 +144,7 @@ class Site:
     @cached_property
     def floors(self) -> dict[str, Floor]:
         """The floors by key."""
-        return floors_of(self.system)
+        return self.system.floors
 
     @cached_property
     def _places(self) -> set[str | None]:

@@ -5,7 +5,6 @@ import numpy as np
 from service.costing.averages import largest
 from service.costing.caution_table import Caution
 from service.costing.figure import Figure
-from service.costing.places import floors_of
 from service.costing.run import StepRun
 from service.costing.triggers.facts import Facts, Trigger, Words, structure_names
 from service.costing.wording import amount, listed, named, sentence
@@ -70,7 +69,7 @@ def _setbacks(facts: Facts, caution: Caution) -> Words | None:
 
 def _near_water(facts: Facts, limit: float) -> list[str]:
     used = facts.fields_used(facts.steps)
-    floors = floors_of(facts.system.run.system)
+    floors = facts.system.run.system.floors
     used += [floor.structure.field for floor in floors.values() if floor.structure.field]
     return [
         key
