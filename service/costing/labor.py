@@ -1,5 +1,6 @@
 """Work of people and machines: the tasks of each method, floor, structure and water supply."""
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -37,6 +38,7 @@ EACH_VISIT = frozenset({"day", "move", "switch", "scraping", "winter"})
 """Drivers that are visits themselves; bales are fed on days run, other work in one visit."""
 
 NO_MACHINE = "none"
+TASK_KEY = re.compile(r"work\.[^.]+\.[^.]+\.per")
 ONCE = constant(1.0, "time")
 NO_RATE = constant(0.0, "currency/hour")
 NO_CHARGE = constant(0.0, "currency")
@@ -87,7 +89,7 @@ class TaskBook:
     def __init__(self, case: Case) -> None:
         self.case = case
         self._names = task_names(case.edition)
-        given = _names_in(case.scenario.assumptions)
+        given = names_by_owner(case.scenario.assumptions)
         if given:
             owners = sorted(self._names.keys() | given.keys())
             self._names = {
@@ -125,7 +127,7 @@ class TaskBook:
 
 @cache
 def _task_names_of(edition: str) -> dict[str, tuple[str, ...]]:
-    return _names_in(load_edition(edition).rows)
+    return names_by_owner(load_edition(edition).rows)
 
 
 def task_names(edition: Edition) -> dict[str, tuple[str, ...]]:
@@ -133,10 +135,11 @@ def task_names(edition: Edition) -> dict[str, tuple[str, ...]]:
     return _task_names_of(edition.name)
 
 
-def _names_in(keys: Iterable[str]) -> dict[str, tuple[str, ...]]:
+def names_by_owner(keys: Iterable[str]) -> dict[str, tuple[str, ...]]:
+    """Return the names of the tasks of each owner among some reference keys."""
     names: dict[str, list[str]] = {}
     for key in sorted(keys):
-        if key.startswith("work.") and key.endswith(".per"):
+        if TASK_KEY.fullmatch(key):
             _, owner, name, _ = key.split(".")
             names.setdefault(owner, []).append(name)
     return {owner: tuple(found) for owner, found in names.items()}

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from service.costing.alerts import notes_of, shortfalls_of, warnings_of
+from service.costing.alerts import notes_of, shortfalls_of, unusual_values, warnings_of
 from service.costing.averages import mean, mean_of, number
 from service.costing.cautions import cautions_of
 from service.costing.check_first import check_first_of
@@ -92,7 +92,7 @@ def costing_document(
                 against_baseline(costing, key) for key in order if key != case.scenario.baseline
             ],
         },
-        "warnings": [],
+        "warnings": list(unusual_values(case)),
     }
     if workings:
         document["workings"] = workings_of(costing)

@@ -6,7 +6,7 @@ from operator import itemgetter
 from service.costing.case import Case
 from service.costing.figure import Figure
 from service.costing.formulas.allocation import area_by_rule
-from service.costing.formulas.structures import pieces_by_rule, size_added
+from service.costing.formulas.structures import larger_size, pieces_by_rule, size_added
 from service.costing.formulas.sums import total
 from service.costing.herd import Herd
 from service.costing.places import fed_on
@@ -71,6 +71,7 @@ def sized(case: Case, name: str, key: str, structure: Structure, by_rule: Figure
             counted = existing
         else:
             addition = case.work(size_added, wanted=counted, existing=existing)
+            counted = case.work(larger_size, wanted=counted, existing=existing)
     return Size(counted, by_rule, existing, addition)
 
 

@@ -1,12 +1,12 @@
 """A scenario under examination: its systems, the reference values it takes, the names it knows."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cached_property
 
 from service.costing.checks.phrases import choice, short, some_of
 from service.costing.errors import Fault, nearest
-from service.costing.labor import NO_MACHINE, Task
+from service.costing.labor import NO_MACHINE, Task, names_by_owner, task_names
 from service.costing.methods import Step
 from service.costing.places import LAND, Floor, fed_on
 from service.costing.plan import System, step_keys
@@ -27,7 +27,6 @@ MOST_SUGGESTIONS = 50
 """Looking for the nearest name takes time; a scenario gets none beyond these."""
 
 LONGEST_TO_SUGGEST = 100
-PARTS_OF_A_TASK_KEY = 4
 
 
 class Question:
@@ -65,13 +64,13 @@ class Question:
 
     def task_names(self, owner: str) -> list[str]:
         """Return the names of the tasks of an owner."""
-        published = _task_names(self.edition.name).get(owner, ())
+        published = task_names(self.edition).get(owner, ())
         own = self._own_task_names.get(owner, ())
         return [*published, *(name for name in own if name not in published)]
 
     @cached_property
     def _own_task_names(self) -> dict[str, tuple[str, ...]]:
-        return _by_owner(self.scenario.assumptions)
+        return names_by_owner(self.scenario.assumptions)
 
     @cached_property
     def states_without_spells(self) -> frozenset[str]:
@@ -169,18 +168,3 @@ class Site:
             for key, floor in self.floors.items()
             if floor.structure.catches_rain and not floor.roofed
         }
-
-
-@cache
-def _task_names(edition: str) -> dict[str, tuple[str, ...]]:
-    return _by_owner(load_edition(edition).rows)
-
-
-def _by_owner(keys: Iterable[str]) -> dict[str, tuple[str, ...]]:
-    found: dict[str, list[str]] = {}
-    for key in keys:
-        if key.startswith("work.") and key.endswith(".per"):
-            parts = key.split(".")
-            if len(parts) == PARTS_OF_A_TASK_KEY:
-                found.setdefault(parts[1], []).append(parts[2])
-    return {owner: tuple(sorted(names)) for owner, names in found.items()}

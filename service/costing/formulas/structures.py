@@ -58,6 +58,25 @@ def size_added(wanted: Quantity, existing: Quantity) -> Quantity:
     return np.maximum(0.0, wanted - existing)
 
 
+@formula("the larger of the two")
+def larger_size(wanted: Quantity, existing: Quantity) -> Quantity:
+    """Size of a structure of which some exists already.
+
+    Parameters
+    ----------
+    wanted : float or ndarray
+        Size wanted [any].
+    existing : float or ndarray
+        Size that exists [any].
+
+    Returns
+    -------
+    float or ndarray
+        Size that there will be [any].
+    """
+    return np.maximum(wanted, existing)
+
+
 @formula("tons x sq ft a ton")
 def hay_storage_by_rule(hay: Tons, square_feet_per_ton: SquareFeetPerTon) -> SquareFeet:
     """Floor for the hay in store.
