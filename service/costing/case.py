@@ -83,20 +83,24 @@ class Case:
 
     def value(self, key: str) -> float:
         """Return a numeric reference value and note that it was used."""
-        found = self._look_up(key)
+        found = self.used.get(key)
         if found is None:
-            self.missing[key] = None
-            return 1.0
-        self.used[key] = found
+            found = self._look_up(key)
+            if found is None:
+                self.missing[key] = None
+                return 1.0
+            self.used[key] = found
         return float(found)
 
     def word(self, key: str) -> str:
         """Return a reference value that is a word."""
-        found = self._look_up(key)
+        found = self.used.get(key)
         if found is None:
-            self.missing[key] = None
-            return "none"
-        self.used[key] = found
+            found = self._look_up(key)
+            if found is None:
+                self.missing[key] = None
+                return "none"
+            self.used[key] = found
         return str(found)
 
     def has(self, key: str) -> bool:
@@ -145,7 +149,10 @@ class Case:
 
         ``unit`` is needed only where every key may be None.
         """
-        unit = unit or next((t.unit for key in keys if key and (t := template_of(key))), "")
+        if not unit:
+            first = next(filter(None, keys), "")
+            template = template_of(first)
+            unit = template.unit if template else ""
         cells: list[Cell] = [
             (f"assumptions.{key}", self.value(key)) if key else None for key in keys
         ]

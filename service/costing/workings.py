@@ -11,7 +11,6 @@ import numpy as np
 
 from service.costing.engine import Costing, SystemCosting
 from service.costing.figure import BY_DEFINITION, Figure
-from service.costing.json_shapes import is_array
 from service.costing.lines import LINES
 from service.costing.reference.table import Edition
 from service.costing.units import STAGES, STATES
@@ -129,16 +128,13 @@ def axes_of(figure: Figure) -> tuple[str, ...]:
 def written(value: Any) -> Any:  # noqa: ANN401 - what a figure holds
     """Return a value for JSON; what is not known is null."""
     if isinstance(value, np.ndarray):
-        nested: Any = np.asarray(value, float).tolist()
-        return _without_unknown(nested)
+        numbers = np.asarray(value, float)
+        unknown = np.isnan(numbers)
+        if unknown.any():
+            return np.where(unknown, None, numbers.astype(object)).tolist()
+        return numbers.tolist()
     scalar = getattr(value, "item", None)
     return value if scalar is None else scalar()
-
-
-def _without_unknown(value: Any) -> Any:  # noqa: ANN401 - nested lists
-    if is_array(value):
-        return [_without_unknown(item) for item in value]
-    return None if value != value else value  # noqa: PLR0124 - only nan differs from itself
 
 
 def _references(edition: Edition, paths: set[str]) -> dict[str, Any]:

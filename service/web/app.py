@@ -42,4 +42,6 @@ async def _lifespan(app: FastAPI) -> AsyncGenerator[None]:
     del app
     load_edition(newest_edition())
     prepare()
+    gc.collect()
+    gc.freeze()  # what lives as long as the server need not be looked through again and again
     yield

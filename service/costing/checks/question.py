@@ -41,6 +41,7 @@ class Question:
         )
         self.sites = [Site(key, system) for key, system in scenario.systems.items()]
         self._suggestions_left = MOST_SUGGESTIONS
+        self._tasks: dict[str, list[Task]] = {}
 
     def value(self, key: str) -> float | str | None:
         """Return a reference value, the scenario's own or the edition's."""
@@ -50,17 +51,21 @@ class Question:
         row = self.edition.rows.get(key)
         return row.usual if row else None
 
-    def tasks(self, owner: str) -> Iterator[Task]:
+    def tasks(self, owner: str) -> list[Task]:
         """Return the tasks of a method, a kind of structure or a water supply."""
-        for name in self.task_names(owner):
-            base = f"work.{owner}.{name}"
-            machine = self.value(f"{base}.machine")
-            yield Task(
-                owner,
-                name,
-                str(self.value(f"{base}.per")),
-                machine if isinstance(machine, str) else NO_MACHINE,
-            )
+        if owner not in self._tasks:
+            self._tasks[owner] = [self._task(owner, name) for name in self.task_names(owner)]
+        return self._tasks[owner]
+
+    def _task(self, owner: str, name: str) -> Task:
+        base = f"work.{owner}.{name}"
+        machine = self.value(f"{base}.machine")
+        return Task(
+            owner,
+            name,
+            str(self.value(f"{base}.per")),
+            machine if isinstance(machine, str) else NO_MACHINE,
+        )
 
     def task_names(self, owner: str) -> list[str]:
         """Return the names of the tasks of an owner."""

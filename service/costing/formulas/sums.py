@@ -4,6 +4,7 @@ import numpy as np
 
 from service.costing.formula import formula
 from service.costing.units import (
+    Array,
     Fraction,
     Plain,
     Quantities,
@@ -262,6 +263,8 @@ def side_by_side(*parts: Quantity) -> Quantity:
     ndarray of shape (parts, draws, rows)
         All of them [any].
     """
-    if all(isinstance(part, float) for part in parts):
-        return np.array(parts).reshape(-1, 1, 1)
-    return np.stack(np.broadcast_arrays(*(np.atleast_2d(part) for part in parts)))
+    try:
+        values: Array = np.array(parts, float)
+    except ValueError:  # they differ in shape
+        return np.stack(np.broadcast_arrays(*(np.atleast_2d(part) for part in parts)))
+    return values.reshape(-1, 1, 1) if values.ndim == 1 else values
