@@ -1,5 +1,6 @@
 """The application: routes, what surrounds them, and what it reads when it starts."""
 
+import gc
 from collections.abc import AsyncGenerator
 from contextlib import asynccontextmanager
 

@@ -1,6 +1,6 @@
 """A scenario under examination: its systems, the reference values it takes, the names it knows."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
