@@ -25,6 +25,7 @@ from service.costing.lines import LINES
 from service.costing.units import Array
 from service.costing.winter_rows import WinterRows
 
+LINE_NUMBERS = {key: number for number, key in enumerate(LINES)}
 STEADY = constant(0.0, "fraction/year")
 EVEN = constant(1.0, "none")
 
@@ -116,7 +117,7 @@ def account_of(money: Money, charges: Charges) -> Account:
         present_value=present,
         capital_recovery=money.capital_recovery,
     )
-    by_line = _mask([[entry.line == line for entry in entries] for line in LINES])
+    by_line = _of_lines(entries)
     everything = _mask([True] * len(entries))
     paid = _mask([entry.kind == "paid" for entry in entries])
     not_recurring = _mask([number >= recurring_count for number in range(len(entries))])
@@ -149,6 +150,13 @@ def _amounts(money: Money, charges: Charges) -> tuple[list[Entry], Figure]:
     return entries, work(side_by_side, *amounts)
 
 
-def _mask(counted: list[bool] | list[list[bool]]) -> Figure:
+def _of_lines(entries: list[Entry]) -> Figure:
+    """Return 1 where an entry belongs to a line, shape (lines, entries, 1, 1)."""
+    line_of = np.array([LINE_NUMBERS[entry.line] for entry in entries])
+    counted = (line_of == np.arange(len(LINES))[:, None]).astype(float)
+    return Figure(counted[..., None, None], "none", sources=BY_DEFINITION, axes=("line", "entry"))
+
+
+def _mask(counted: list[bool]) -> Figure:
     values: Array = np.array(counted, float)[..., None, None]
     return Figure(values, "none", sources=BY_DEFINITION, axes=("entry",))

@@ -41,7 +41,7 @@ NEVER = constant(float(YEARS_OF_NEVER), "year")
 ONE = constant(1.0, "piece")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Part:
     """A structure, or the old or the new part of one."""
 
@@ -57,7 +57,7 @@ class Part:
     age: Figure
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Built:
     """One structure of a system with its money; ``parts`` are its places on the entry axis."""
 
@@ -92,6 +92,7 @@ class Builder:
         path = f"systems.{self.run.key}.structures.{key}"
         first = len(self.parts)
         old: Part | None = None
+        is_there = False
         if size.addition is not None and size.existing is not None:
             old = self._part(path, structure, size.existing, existing=True, bare=True)
             new = self._part(path, structure, size.addition, existing=False, addition=True)
@@ -102,9 +103,10 @@ class Builder:
             existing = structure.existing or size.existing is not None
             new = self._part(path, structure, counted, existing=existing)
             cost, share_size = new.cost, counted
+            is_there = existing
             self.parts.append(new)
         share = NO_MONEY
-        if structure.cost_share is not None:
+        if structure.cost_share is not None and not is_there:
             terms = structure.cost_share
             share = self._cost_share(f"{path}.cost_share", terms, new.cost, share_size)
         self.run.sizes[key] = size

@@ -24,6 +24,9 @@ from service.costing.units import Array
 
 T = TypeVar("T")
 
+STAND_IN = 0.5
+"""Taken for a value that is missing until all that are missing are told; safe in any formula."""
+
 Cell = tuple[str, float] | None
 """Path and value of one element of an array; None where there is nothing to read."""
 
@@ -88,7 +91,7 @@ class Case:
             found = self._look_up(key)
             if found is None:
                 self.missing[key] = None
-                return 1.0
+                return STAND_IN
             self.used[key] = found
         return float(found)
 

@@ -1,7 +1,7 @@
 """What a system is charged: amounts a year by winter, and flows by year."""
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from service.costing.figure import Figure
 
@@ -27,8 +27,7 @@ Escalator = Literal[
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """All money of one line, kind and escalation."""
 
     line: str

@@ -83,11 +83,11 @@ def cold_at(
 ) -> Figure | None:
     """Return the rise of the need by cold, or None where no temperature is known."""
     temperature = winters.temperature
-    if temperature is None:
+    known = _known_states(winters, states)
+    if temperature is None or not known:
         return None
 
     def cold() -> Figure:
-        known = _known_states(winters, states)
         return case.work(
             cold_need,
             temperature=temperature,

@@ -130,6 +130,9 @@ class Herd:
 
     def hay(self) -> Feed:
         """Return the hay as feed, on the days of winter."""
+        return self.case.once("hay as feed", self._hay)
+
+    def _hay(self) -> Feed:
         hay = self.case.scenario.hay
         first_day, last_day = self.winter_days()
         return self.feed(

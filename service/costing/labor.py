@@ -56,7 +56,7 @@ class Task:
     machine_minutes: Cell = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class TaskRun:
     """One task done in a system: how often, and how often its machine comes."""
 

@@ -10,7 +10,7 @@ from service.costing.units import HOURS_PER_DAY, STATES
 LAND = ("pasture", "sacrifice_lot")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Place:
     """One place of a step: a word of the model, with the structure or the field it is."""
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from operator import itemgetter
 
 from service.costing.case import Case
-from service.costing.figure import Figure
+from service.costing.figure import Figure, constant
 from service.costing.formulas.allocation import area_by_rule
 from service.costing.formulas.structures import larger_size, pieces_by_rule, size_added
 from service.costing.formulas.sums import total
@@ -13,6 +13,7 @@ from service.costing.places import fed_on
 from service.costing.plan import System
 from service.costing.structures import Structure
 
+NO_AREA = constant(0.0, "sq ft")
 RULED_BY_HEAD = ("waterer", "feeder")
 
 
@@ -92,7 +93,8 @@ def open_pad_area(case: Case, system: System, sizes: dict[str, Size]) -> Figure:
         for key, floor in system.floors.items()
         if floor.structure.catches_rain and not floor.roofed
     ]
-    return case.work(total, *[area for area in areas if area is not None])
+    known = [area for area in areas if area is not None]
+    return case.work(total, *known) if known else NO_AREA
 
 
 def _largest_shares(

@@ -130,9 +130,11 @@ def written(value: Any) -> Any:  # noqa: ANN401 - what a figure holds
     if isinstance(value, np.ndarray):
         numbers = np.asarray(value, float)
         unknown = np.isnan(numbers)
-        if unknown.any():
-            return np.where(unknown, None, numbers.astype(object)).tolist()
-        return numbers.tolist()
+        if not unknown.any():
+            return numbers.tolist()
+        objects: Any = numbers.astype(object)
+        objects[unknown] = None
+        return objects.tolist()
     scalar = getattr(value, "item", None)
     return value if scalar is None else scalar()
 

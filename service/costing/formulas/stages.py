@@ -103,11 +103,15 @@ def stage_shares(
         Shares of lactation, late gestation, mid gestation, maintenance and growing; they add to 1
         [fraction].
     """
-    days = day_of_year(first_day) + np.arange(days_between(first_day, last_day) + 1)
-    births = day_of_year(birth_starts) + np.arange(int(birth_season_days))
+    # How many pairs of a day and a birth lie each number of days apart, from the last birth back.
+    pairs = np.convolve(
+        np.ones(days_between(first_day, last_day) + 1), np.ones(int(birth_season_days))
+    )
+    first_apart = day_of_year(first_day) - day_of_year(birth_starts) - int(birth_season_days) + 1
+    apart = (first_apart + np.arange(len(pairs))) % DAYS_PER_YEAR
+    met = np.bincount(apart, weights=pairs, minlength=DAYS_PER_YEAR)
     after = np.arange(DAYS_PER_YEAR).reshape(-1, 1, 1)
     before = -after % DAYS_PER_YEAR
-    met = np.bincount(((days[:, None] - births) % DAYS_PER_YEAR).ravel(), minlength=DAYS_PER_YEAR)
     weight = (met / np.add.reduce(met)).reshape(-1, 1, 1)
     lactation = after < lactation_days
     late = ~lactation & (before <= late_gestation_days)

@@ -1,11 +1,14 @@
 """Adding up and averaging along the axes."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from service.costing.formula import formula
 from service.costing.units import (
     Array,
     Fraction,
+    Numeric,
     Plain,
     Quantities,
     Quantity,
@@ -249,6 +252,15 @@ def in_mean_winter(values: Quantities) -> Quantities:
     return values[..., -1:]
 
 
+def stacked(parts: Sequence[Numeric]) -> Array:
+    """Lay numbers and arrays beside each other on a new first axis, each broadcast to all."""
+    shape = np.broadcast_shapes((1, 1), *{np.shape(part) for part in parts})
+    values = np.empty((len(parts), *shape))
+    for position, part in enumerate(parts):
+        values[position] = part
+    return values
+
+
 @formula("the parts side by side")
 def side_by_side(*parts: Quantity) -> Quantity:
     """Lay figures beside each other on a new first axis.
@@ -263,8 +275,4 @@ def side_by_side(*parts: Quantity) -> Quantity:
     ndarray of shape (parts, draws, rows)
         All of them [any].
     """
-    try:
-        values: Array = np.array(parts, float)
-    except ValueError:  # they differ in shape
-        return np.stack(np.broadcast_arrays(*(np.atleast_2d(part) for part in parts)))
-    return values.reshape(-1, 1, 1) if values.ndim == 1 else values
+    return stacked(parts)

@@ -3,6 +3,7 @@
 import numpy as np
 
 from service.costing.formula import formula
+from service.costing.formulas.sums import stacked
 from service.costing.units import (
     MINUTES_PER_HOUR,
     POUNDS_PER_TON,
@@ -35,7 +36,7 @@ def drivers_of_tasks(*drivers: Count) -> TaskCounts:
     ndarray of shape (tasks, draws, rows)
         Drivers of all tasks [count].
     """
-    return np.stack(np.broadcast_arrays(*(np.atleast_2d(driver) for driver in drivers)))
+    return stacked(drivers)
 
 
 @formula("driver x minutes each")

@@ -4,12 +4,15 @@ import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from itertools import product
 
 INDEX = re.compile(r"<([^>]+)>")
 OPEN = r"[a-z][a-z0-9_]{0,39}"
+MOST_KEYS_KEPT = 10_000
+"""Keys come from callers too: not all of them are kept."""
+
 OPEN_SETS = frozenset({"task", "machine"})
 
 
@@ -61,7 +64,7 @@ def grammar() -> Grammar:
     return Grammar(sets, tuple(templates))
 
 
-@cache
+@lru_cache(maxsize=MOST_KEYS_KEPT)
 def template_of(key: str) -> Template | None:
     """Return the shape that ``key`` has, or None if there is no such key."""
     return next((t for pattern, t in grammar().templates if pattern.fullmatch(key)), None)
