@@ -109,10 +109,18 @@ def _serve(run: SystemRun, key: str, step: Step) -> StepRun:
 
 def waste_of(case: Case, herd: Herd, step: Step, groups: list[str], states: list[str]) -> Figure:
     """Return the share of hay offered that each group wastes in each ground state."""
+    presentation = step.presentation
     words = [
-        step.presentation.get(group) if isinstance(step.presentation, dict) else step.presentation
+        presentation.get(group) if isinstance(presentation, dict) else presentation
         for group in herd.groups
     ]
+    name = ("waste", tuple(words), tuple(groups), tuple(states))
+    return case.once(name, lambda: _waste(case, herd, words, groups, states))
+
+
+def _waste(
+    case: Case, herd: Herd, words: list[str | None], groups: list[str], states: list[str]
+) -> Figure:
     usual = case.references(
         [
             f"hay_waste.{word}" if group in groups else None

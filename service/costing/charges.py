@@ -6,14 +6,6 @@ from typing import Literal, NamedTuple
 from service.costing.figure import Figure
 
 Kind = Literal["paid", "own_labor", "home_grown", "ownership", "forgone", "credit"]
-KINDS_OF_MONEY: tuple[Kind, ...] = (
-    "paid",
-    "own_labor",
-    "home_grown",
-    "ownership",
-    "forgone",
-    "credit",
-)
 
 Escalator = Literal[
     "hay",

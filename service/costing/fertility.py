@@ -64,8 +64,12 @@ def fertility_of(run: SystemRun, charges: Charges) -> Fertility:
 
 def by_nutrient(case: Case, key: str) -> Figure:
     """Return a reference value of each nutrient, shape (nutrients, draws, rows)."""
-    figure = case.references([key.format(name) for name in NUTRIENTS], (len(NUTRIENTS),))
-    return Figure(figure.value, "fraction", axes=("nutrient",), sources=figure.sources)
+
+    def make() -> Figure:
+        keys = [key.format(name) for name in NUTRIENTS]
+        return case.references(keys, (len(NUTRIENTS),), ("nutrient",))
+
+    return case.once(key, make)
 
 
 def _dropped_at(run: SystemRun, step: StepRun, place: Place) -> Figure:

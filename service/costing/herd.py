@@ -75,11 +75,15 @@ class Herd:
 
         ``key`` has ``<class>`` where the class stands; groups not in ``members`` have 0.
         """
-        keys = [
-            key.replace("<class>", animal) if members is None or group in members else None
-            for group, animal in zip(self.groups, self.animals, strict=True)
-        ]
-        return self.case.references(keys, (len(keys), 1))
+
+        def make() -> Figure:
+            keys = [
+                key.replace("<class>", animal) if members is None or group in members else None
+                for group, animal in zip(self.groups, self.animals, strict=True)
+            ]
+            return self.case.references(keys, (len(keys), 1))
+
+        return self.case.once((key, None if members is None else tuple(members)), make)
 
     def stages(self, first_day: Figure, last_day: Figure) -> Figure:
         """Return the shares of stage on a stretch of days, shape (stages, groups, 1, 1, 1)."""
