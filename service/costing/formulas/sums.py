@@ -254,8 +254,10 @@ def in_mean_winter(values: Quantities) -> Quantities:
 
 def stacked(parts: Sequence[Numeric]) -> Array:
     """Lay numbers and arrays beside each other on a new first axis, each broadcast to all."""
-    shape = np.broadcast_shapes((1, 1), *{np.shape(part) for part in parts})
-    values = np.empty((len(parts), *shape))
+    shapes = {part.shape for part in parts if isinstance(part, np.ndarray)}
+    if not shapes:
+        return np.array(parts, float).reshape(-1, 1, 1)
+    values = np.empty((len(parts), *np.broadcast_shapes((1, 1), *shapes)))
     for position, part in enumerate(parts):
         values[position] = part
     return values
