@@ -139,6 +139,6 @@ class Tagged:
         }
 
 
-Text = Annotated[str, Entry("Text", longest=200)]
+Text = Annotated[str, Entry("Text", "Free text, shown as it is.", longest=200)]
 Key = Annotated[str, Entry("Key", "Lower-case name, joined by underscores.", pattern=KEY)]
 MonthDay = Annotated[str, Entry("Date", "Month and day, MM-DD.", pattern=MONTH_DAY)]

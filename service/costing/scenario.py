@@ -11,6 +11,11 @@ from service.costing.plan import System
 from service.costing.prices import Machine, Prices
 from service.costing.winter import Winter
 
+Assumption = Annotated[
+    float | str,
+    Entry("Assumption", "Another value in place of a reference value, by its key."),
+]
+
 
 @dataclass(frozen=True, kw_only=True)
 class Scenario:
@@ -62,4 +67,4 @@ class Scenario:
     supplement: Supplement | None = None
     limits: Limits = field(default_factory=Limits)
     animal_losses: dict[Key, AnimalLosses] = field(default_factory=dict)
-    assumptions: dict[str, float | str] = field(default_factory=dict)
+    assumptions: dict[str, Assumption] = field(default_factory=dict)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Annotated
 
-from service.costing.entry import STRICT, Entry, MonthDay, Text
+from service.costing.entry import STRICT, Entry, MonthDay
 
 StateDays = Annotated[float, Entry("Days", "Days of the winter.", "day", ge=0, le=365)]
 Temperature = Annotated[
@@ -57,7 +57,9 @@ class WinterRow:
     __pydantic_config__ = STRICT
 
     ground_days: GroundDays
-    season: Text | None = None
+    season: (
+        Annotated[str, Entry("Season", "Name of the winter, as 2024-25.", longest=200)] | None
+    ) = None
     weight: Annotated[
         float, Entry("Weight", "How much this winter counts.", "none", ge=0.000001, le=1e6)
     ] = 1.0

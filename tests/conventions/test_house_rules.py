@@ -151,6 +151,18 @@ def test_the_readme_shows_what_the_demo_prints():
     assert shown.split() == printed.split()
 
 
+def test_the_readme_and_ci_hold_the_same_test_command():
+    commands = (
+        "python3 -m venv .venv && .venv/bin/pip install -e . && .venv/bin/winterground demo",
+        "python3 -m venv .venv && .venv/bin/pip install -e '.[test]' && .venv/bin/pytest",
+    )
+    readme = (ROOT / "README.md").read_text()
+    assert all(command in readme for command in commands)
+    last = (ROOT / ".ci" / "run").read_text().strip().splitlines()[-1]
+    spoken = last.replace('"$python"', "python3").replace("install -q", "install")
+    assert spoken == commands[-1]
+
+
 def test_every_module_says_what_it_is_for():
     for path in MODULES:
         assert ast.get_docstring(ast.parse(path.read_text())), path

@@ -18,6 +18,7 @@ Presentation = Literal[
     "unrolled_several_days",
 ]
 
+PutBefore = Annotated[Presentation, Entry("Presentation", "How hay is put before the animals.")]
 HoursOnMethod = Annotated[
     float,
     Entry(
@@ -50,8 +51,16 @@ class Step:
 
     method: str
     key: Annotated[Key, Entry("Key", "Name of the step; its method, if not given.")] | None = None
-    groups: list[Key] | None = None
-    ground_states: list[GroundState] | None = None
+    groups: (
+        Annotated[list[Key], Entry("Groups", "Herd groups on the step; all, if not given.")] | None
+    ) = None
+    ground_states: (
+        Annotated[
+            list[GroundState],
+            Entry("Ground states", "Ground states on which it is used; all, if not given."),
+        ]
+        | None
+    ) = None
     share_of_herd: Annotated[
         float,
         Entry("Share of the herd", "Share of the named groups.", "fraction", ge=0.001, le=1),
@@ -70,7 +79,7 @@ class Step:
     max_days: (
         Annotated[float, Entry("Most days", "It runs no longer.", "day", ge=0.1, le=365)] | None
     ) = None
-    presentation: Presentation | dict[Key, Presentation] | None = None
+    presentation: PutBefore | dict[Key, PutBefore] | None = None
     field: Annotated[Key, Entry("Field", "Where it stands.")] | None = None
     hours_on_method: HoursOnMethod = 24.0
     resting_place: RestingPlace | None = None
