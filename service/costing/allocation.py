@@ -56,7 +56,7 @@ def _serve(run: SystemRun, key: str, step: Step) -> StepRun:
     path = f"systems.{run.key}.plan.{key}"
     groups = groups_of_step(herd, step.groups)
     states = states_of(step)
-    places = places_of(run.system, path, step)
+    places = places_of(case, run.system, path, step)
     member = case.array(
         [(f"{path}.groups", 1.0) if group in groups else None for group in herd.groups],
         (len(herd.groups), 1),
@@ -95,10 +95,8 @@ def _serve(run: SystemRun, key: str, step: Step) -> StepRun:
         share=share,
         need=need,
         eaten_factor=factor,
-        eaten_per_day=per_day,
         waste=waste,
         served=days,
-        part=part,
         days_run=work(days_run, served=days, share=share),
         switches=_switches_of(run, step, path, groups, days, part),
         grass=grass,

@@ -49,8 +49,6 @@ class Herd:
         self.animals = [group.animal for group in case.scenario.herd.values()]
         self.weight = self._array("body_weight_lb", "lb/head")
         self._head = self._array("head", "head")
-        self._stages: dict[tuple[str, str], Figure] = {}
-        self._feeds: dict[tuple[str, str, str], Feed] = {}
 
     def _array(self, name: str, unit: str) -> Figure:
         herd = self.case.scenario.herd
@@ -87,16 +85,16 @@ class Herd:
 
     def stages(self, first_day: Figure, last_day: Figure) -> Figure:
         """Return the shares of stage on a stretch of days, shape (stages, groups, 1, 1, 1)."""
-        cached = self._stages.get((first_day.value, last_day.value))
-        if cached is not None:
-            return cached
-        shares = [
-            self._stages_of(key, group, first_day, last_day)
-            for key, group in self.case.scenario.herd.items()
-        ]
-        figure = self.case.work(stages_of_groups, *shares)
-        self._stages[first_day.value, last_day.value] = figure
-        return figure
+        return self.case.once(
+            ("stages", first_day.value, last_day.value),
+            lambda: self.case.work(
+                stages_of_groups,
+                *[
+                    self._stages_of(key, group, first_day, last_day)
+                    for key, group in self.case.scenario.herd.items()
+                ],
+            ),
+        )
 
     def _stages_of(self, key: str, group: Group, first_day: Figure, last_day: Figure) -> Figure:
         case = self.case
@@ -165,10 +163,12 @@ class Herd:
 
     def feed(self, tdn: Figure, protein: Figure, first_day: Figure, last_day: Figure) -> Feed:
         """Return a feed and the intake of it on a stretch of days."""
-        base = tdn.sources
-        cached = self._feeds.get((str(base), first_day.value, last_day.value))
-        if cached is not None:
-            return cached
+        return self.case.once(
+            ("feed", str(tdn.sources), first_day.value, last_day.value),
+            lambda: self._feed(tdn, protein, first_day, last_day),
+        )
+
+    def _feed(self, tdn: Figure, protein: Figure, first_day: Figure, last_day: Figure) -> Feed:
         quality = quality_of(self._plain(tdn))
         stages = self.stages(first_day, last_day)
         by_stage = self.case.work(
@@ -176,14 +176,8 @@ class Herd:
             body_weight=self.weight,
             intake_fraction=self.by_stage(f"intake.<class>.<stage>.{quality}", stages),
         )
-        feed = Feed(
-            tdn,
-            protein,
-            by_stage,
-            self.case.work(mean_of_stages, stage_share=stages, amount=by_stage),
-        )
-        self._feeds[str(base), first_day.value, last_day.value] = feed
-        return feed
+        intake = self.case.work(mean_of_stages, stage_share=stages, amount=by_stage)
+        return Feed(tdn, protein, by_stage, intake)
 
     @staticmethod
     def _plain(figure: Figure) -> float:

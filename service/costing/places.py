@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
+from service.costing.case import Case
 from service.costing.figure import Figure
+from service.costing.formulas.intake import rest_of_day, share_of_day
 from service.costing.methods import METHODS, Step
 from service.costing.plan import Floor, System
 from service.costing.units import HOURS_PER_DAY, STATES
@@ -41,14 +43,13 @@ def feeding_field(step: Step, system: System) -> str | None:
     return structure.field if structure else None
 
 
-def places_of(system: System, path: str, step: Step) -> list[Place]:
+def places_of(case: Case, system: System, path: str, step: Step) -> list[Place]:
     """Return the places of a step, the feeding place first.
 
     ``path`` is the input path of the step.
     """
     floors = system.floors
-    hours = step.hours_on_method / HOURS_PER_DAY
-    source = f"{path}.hours_on_method"
+    hours = case.given(f"{path}.hours_on_method", step.hours_on_method, "hour/day")
     structure = fed_on(step)
     places = [
         _place(
@@ -56,11 +57,11 @@ def places_of(system: System, path: str, step: Step) -> list[Place]:
             word=step.method,
             key=structure,
             field=step.field,
-            share=Figure(hours, "fraction", sources=source),
+            share=case.work(share_of_day, hours=hours),
             feeds=True,
         )
     ]
-    if step.resting_place is not None and hours < 1:
+    if step.resting_place is not None and step.hours_on_method < HOURS_PER_DAY:
         on_land = step.resting_place in LAND
         places.append(
             _place(
@@ -68,7 +69,7 @@ def places_of(system: System, path: str, step: Step) -> list[Place]:
                 word=step.resting_place,
                 key=None if on_land else step.resting_place,
                 field=step.resting_field if on_land else None,
-                share=Figure(1 - hours, "fraction", sources=source),
+                share=case.work(rest_of_day, hours=hours),
                 feeds=False,
             )
         )

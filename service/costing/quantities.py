@@ -7,7 +7,7 @@ import numpy as np
 from service.costing.averages import by_group, largest, mean, mean_of, number
 from service.costing.engine import Costing, SystemCosting
 from service.costing.figure import Figure
-from service.costing.formulas.hay import bales_left_after, bales_to_buy
+from service.costing.formulas.hay import bales_left_after, bales_short, bales_to_buy
 from service.costing.units import (
     DAYS_BEFORE_GRASS,
     NUTRIENTS,
@@ -70,18 +70,20 @@ def bales_of(costing: Costing, system: SystemCosting) -> Quantities:
     usual = mean(winters, system.feed.hay_stored) / bale
     worst = largest(winters, system.feed.hay_stored) / bale
     on_hand = hay.bales_on_hand
+    short_mean = float(bales_short(usual, on_hand))
+    short_worst = float(bales_short(worst, on_hand))
     days = mean(winters, winters.total_days)
     left = [step.bales_left for step in system.run.steps if step.bales_left is not None]
     return {
         "needed_mean": usual,
         "needed_worst": worst,
         "on_hand": on_hand,
-        "short_mean": max(0.0, usual - on_hand),
-        "short_worst": max(0.0, worst - on_hand),
-        "spare_mean": max(0.0, on_hand - usual),
-        "spare_worst": max(0.0, on_hand - worst),
-        "to_buy_mean": float(bales_to_buy(max(0.0, usual - on_hand))),
-        "to_buy_worst": float(bales_to_buy(max(0.0, worst - on_hand))),
+        "short_mean": short_mean,
+        "short_worst": short_worst,
+        "spare_mean": float(bales_short(on_hand, usual)),
+        "spare_worst": float(bales_short(on_hand, worst)),
+        "to_buy_mean": float(bales_to_buy(short_mean)),
+        "to_buy_worst": float(bales_to_buy(short_worst)),
         "left_half_way": float(bales_left_after(usual, days / 2, days)),
         "left_30_days_before_grass": float(bales_left_after(usual, DAYS_BEFORE_GRASS, days)),
         "set_out_not_used": sum(mean(winters, figure) for figure in left),

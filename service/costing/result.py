@@ -68,6 +68,9 @@ def costing_document(
     standings = standings_of(costing)
     order = sorted(standings, key=lambda key: standings[key].rank)
     days = mean_of(costing.winters, costing.winters.days)
+    against = {
+        key: against_baseline(costing, key) for key in order if key != case.scenario.baseline
+    }
     document: Document = {
         "id": None,
         "content_key": content_key(used, ENGINE_VERSION),
@@ -85,12 +88,10 @@ def costing_document(
         "ranked_by": "farm_margin" if has_herd_change(costing) else "annual_equivalent_cost",
         "trampling_scale": number(costing.scale.value),
         "check_first": check_first_of(costing),
-        "systems": [_system(costing, key, standings[key]) for key in order],
+        "systems": [_system(costing, key, standings[key], against.get(key)) for key in order],
         "comparison": {
             "baseline": case.scenario.baseline,
-            "against": [
-                against_baseline(costing, key) for key in order if key != case.scenario.baseline
-            ],
+            "against": list(against.values()),
         },
         "warnings": list(unusual_values(case)),
     }
@@ -99,7 +100,7 @@ def costing_document(
     return document
 
 
-def _system(costing: Costing, key: str, standing: Standing) -> Document:
+def _system(costing: Costing, key: str, standing: Standing, against: Document | None) -> Document:
     system = costing.systems[key]
     account = system.account
     cost = annual(system)
@@ -139,8 +140,7 @@ def _system(costing: Costing, key: str, standing: Standing) -> Document:
     }
     if has_herd_change(costing):
         document["farm_margin"] = farm_margin(costing, key)
-    if key != costing.case.scenario.baseline:
-        against = against_baseline(costing, key)
+    if against is not None:
         document["against_baseline"] = {
             name: value
             for name, value in against.items()

@@ -28,10 +28,8 @@ class StepRun:
     share: Figure
     need: Figure
     eaten_factor: Figure
-    eaten_per_day: Figure
     waste: Figure | None
     served: Figure
-    part: Figure
     days_run: Figure
     switches: Figure | None
     eaten: Figure

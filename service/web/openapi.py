@@ -1,7 +1,7 @@
 """The published description of the interface (OpenAPI 3.1), made from the routes and the core."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +18,8 @@ from service.web.problems import MEDIA_TYPE
 
 EXAMPLES = Path(__file__).parents[2] / "openapi_examples"
 """Shown in the documentation and replayed by the tests; absent from an installed wheel."""
+
+Schema = dict[str, Any]
 
 REFERENCE = "#/components/schemas/{model}"
 TITLE = "Winterground"
@@ -113,7 +115,7 @@ def _description(app: FastAPI) -> dict[str, Any]:
     schemas = described["components"]["schemas"]
     for name in ("HTTPValidationError", "ValidationError"):
         schemas.pop(name, None)
-    _add(schemas, "Scenario", _closed(_without_null(_scenario_schema())))
+    _add(schemas, "Scenario", _rebuilt(_rebuilt(_scenario_schema(), _without_null), _closed))
     schemas["CostingRequest"] = COSTING_REQUEST
     for model in (Costing, Problem):
         found = model.model_json_schema(ref_template=REFERENCE, mode="serialization")
@@ -138,7 +140,7 @@ def _complete(operation: dict[str, Any]) -> None:
         "content": {MEDIA_TYPE: {"schema": {"$ref": REFERENCE.format(model="Problem")}}},
     }
     for parameter in operation.get("parameters", []):
-        parameter["schema"] = _without_null(parameter["schema"])
+        parameter["schema"] = _rebuilt(parameter["schema"], _without_null)
     if "x-body" in operation:
         schema = {"$ref": REFERENCE.format(model=operation.pop("x-body"))}
         shown = _examples_of(operation["operationId"])
@@ -177,13 +179,17 @@ def _require_tag(definitions: dict[str, Any], schema: dict[str, Any]) -> None:
             variant["properties"][word].pop("default", None)
 
 
-def _without_null(schema: Any) -> Any:  # noqa: ANN401 - any part of a schema
-    """Leave out null: what may be absent is described as absent."""
+def _rebuilt(schema: Any, change: Callable[[Schema], Schema]) -> Any:  # noqa: ANN401 - any part
+    """Return a schema with ``change`` applied to every object in it, the innermost first."""
     if is_array(schema):
-        return [_without_null(part) for part in schema]
+        return [_rebuilt(part, change) for part in schema]
     if not is_object(schema):
         return schema
-    found = {name: _without_null(part) for name, part in schema.items()}
+    return change({name: _rebuilt(part, change) for name, part in schema.items()})
+
+
+def _without_null(found: Schema) -> Schema:
+    """Leave out null: what may be absent is described as absent."""
     if found.get("default", "") is None:
         del found["default"]
     kinds = found.get("anyOf")
@@ -196,13 +202,8 @@ def _without_null(schema: Any) -> Any:  # noqa: ANN401 - any part of a schema
     return found
 
 
-def _closed(schema: Any) -> Any:  # noqa: ANN401 - any part of a schema
+def _closed(found: Schema) -> Schema:
     """Say of maps by key that a key of another form is refused."""
-    if is_array(schema):
-        return [_closed(part) for part in schema]
-    if not is_object(schema):
-        return schema
-    found = {name: _closed(part) for name, part in schema.items()}
     patterns = found.pop("patternProperties", {})
     for pattern, items in patterns.items():
         found["additionalProperties"] = items

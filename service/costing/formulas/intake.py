@@ -88,6 +88,40 @@ def cold_need(
     return rise_per_degree * np.where(np.isnan(temperature), 0.0, degrees)
 
 
+@formula("hours / 24")
+def share_of_day(hours: HoursPerDay) -> Fraction:
+    """Share of the day spent where animals are fed.
+
+    Parameters
+    ----------
+    hours : float
+        Hours of the day where they are fed [hour/day].
+
+    Returns
+    -------
+    float
+        Share of the day [fraction].
+    """
+    return hours / HOURS_PER_DAY
+
+
+@formula("1 - hours / 24")
+def rest_of_day(hours: HoursPerDay) -> Fraction:
+    """Share of the day spent where animals rest.
+
+    Parameters
+    ----------
+    hours : float
+        Hours of the day where they are fed [hour/day].
+
+    Returns
+    -------
+    float
+        Share of the day [fraction].
+    """
+    return 1 - share_of_day(hours)
+
+
 @formula("hours / 24 x on the method + (1 - hours / 24) x at rest")
 def by_hours(hours: HoursPerDay, on_method: Fraction, at_rest: Fraction) -> Fraction:
     """Average over the places of the day by the hours spent there.
@@ -106,8 +140,7 @@ def by_hours(hours: HoursPerDay, on_method: Fraction, at_rest: Fraction) -> Frac
     float or ndarray
         Mean of the day [fraction].
     """
-    share = hours / HOURS_PER_DAY
-    return share * on_method + (1 - share) * at_rest
+    return share_of_day(hours) * on_method + rest_of_day(hours) * at_rest
 
 
 @formula("1 + the need by cold and mud, up to the most that is eaten")

@@ -175,23 +175,6 @@ def days_of_row(amounts: Quantity) -> Quantity:
     return np.add.reduce(amounts, axis=-3)
 
 
-@formula("sum over herd groups")
-def over_groups(amounts: Quantity) -> Quantity:
-    """Add over the groups a quantity that does not differ by ground state.
-
-    Parameters
-    ----------
-    amounts : ndarray of shape (groups, 1, draws, rows)
-        What is added [any].
-
-    Returns
-    -------
-    ndarray of shape (draws, rows)
-        The sum [any].
-    """
-    return np.add.reduce(amounts, axis=(-4, -3))
-
-
 @formula("the winters, and after them their mean by weight")
 def with_mean_winter(values: Quantity, weight: Plain) -> Quantity:
     """Append the made-up mean winter, on which sizes by rule are worked.
