@@ -1,0 +1,89 @@
+"""What can go wrong between a caller and what is kept."""
+
+from collections.abc import Sequence
+
+
+class UnknownTokenError(Exception):
+    """The token opens nothing: never made, revoked or expired."""
+
+    def __init__(self, said: str = "It was revoked, has expired, or was never made.") -> None:
+        super().__init__(said)
+
+
+class MistypedTokenError(UnknownTokenError):
+    """The token does not add up: mistyped or cut off. Known without asking the store."""
+
+    def __init__(self) -> None:
+        super().__init__("It is mistyped or cut off.")
+
+
+class TooLittleAccessError(Exception):
+    """The token is good, but not for this."""
+
+    def __init__(self, needed: str) -> None:
+        self.needed = needed
+        super().__init__(f"This needs {needed}.")
+
+
+class UnknownScenarioError(LookupError):
+    """No scenario of that id that the caller may see."""
+
+
+class UnknownPartError(LookupError):
+    """The scenario has no such revision, costing, link or note."""
+
+    def __init__(self, detail: str) -> None:
+        self.detail = detail
+        super().__init__(detail)
+
+
+class BinnedError(Exception):
+    """The scenario lies in the bin."""
+
+
+class NotBinnedError(Exception):
+    """The scenario does not lie in the bin."""
+
+
+class ExternalIdTakenError(Exception):
+    """Another scenario of the office has the external id."""
+
+    def __init__(self, scenario_id: str, *, binned: bool) -> None:
+        self.scenario_id = scenario_id
+        self.binned = binned
+        super().__init__(scenario_id)
+
+
+class StaleRevisionError(Exception):
+    """The scenario was changed since the caller read it."""
+
+    def __init__(self, current: int, differing: Sequence[str]) -> None:
+        self.current = current
+        """The newest revision."""
+        self.differing = differing
+        """Paths of the inputs that differ between what the caller read and what stands now."""
+        super().__init__(f"revision {current} stands")
+
+
+class LastAdminKeyError(Exception):
+    """The key is the office's last that may manage keys."""
+
+
+class TooManyLinksError(Exception):
+    """The scenario has as many live links as it can have."""
+
+
+class KeyInFlightError(Exception):
+    """A request with the same Idempotency-Key is being worked on."""
+
+
+class KeyReusedError(Exception):
+    """The Idempotency-Key was sent before with another request."""
+
+
+class SecretShownError(Exception):
+    """The answer to the first request held a token, which is shown once and not kept."""
+
+    def __init__(self, object_id: str) -> None:
+        self.object_id = object_id
+        super().__init__(object_id)
