@@ -1,4 +1,4 @@
-"""The commands: demo, cost, serve, reference."""
+"""The commands that keep nothing, cost and reference; and all commands together."""
 
 import json
 import sys
@@ -6,27 +6,20 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
 from rich.table import Table
 
 from service.cli.comparison_table import show_comparison
-from service.costing.engine import cost
-from service.costing.errors import (
-    Fault,
-    InputError,
-    UnknownReferenceValueError,
-)
+from service.cli.costed import costed
+from service.cli.database_commands import database
+from service.cli.demonstration import demo
+from service.cli.key_commands import key
+from service.cli.serving import serve
+from service.cli.terminal import FAULTY, out, say
+from service.costing.errors import UnknownReferenceValueError
 from service.costing.json_shapes import is_object
 from service.costing.reference.table import Row, load_edition, newest_edition
-from service.costing.result import ENGINE_VERSION, costing_document
-from service.demo import demo_document
-from service.web.reading import scenario_of
 from service.web.strict_json import NotJsonError, parse
 from service.web.tables import table
-
-HOST = "127.0.0.1"
-PORT = 8765
-FAULTY = 2
 
 app = typer.Typer(
     help="What each way of feeding beef cows and sheep through a wet winter costs a farm.",
@@ -34,25 +27,10 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
-
-Host = Annotated[str, typer.Option(help="Address to listen on.")]
-Port = Annotated[int, typer.Option(min=1, max=65_535, help="Port to listen on.")]
-
-
-@app.command()
-def demo(
-    host: Host = HOST,
-    port: Port = PORT,
-    *,
-    once: Annotated[bool, typer.Option("--once", help="End after the table.")] = False,
-) -> None:
-    """Cost the demo farm (invented), print the comparison, then start the server."""
-    document = demo_document()
-    show_comparison(_out(), _costed(document))
-    if once:
-        return
-    _say(f"\nThe same over HTTP: POST http://{host}:{port}/v1/costings   Ctrl-C ends it.")
-    serve(host, port)
+app.command()(demo)
+app.command()(serve)
+app.add_typer(database, name="db")
+app.add_typer(key, name="key")
 
 
 @app.command("cost")
@@ -67,25 +45,14 @@ def cost_file(
 ) -> None:
     """Cost a scenario document and print the comparison."""
     document = _read(file)
-    costing = _costed(document, workings=workings)
+    costing = costed(document, workings=workings)
     if as_json:
         json.dump(costing, sys.stdout, ensure_ascii=False, allow_nan=False)
         sys.stdout.write("\n")
     elif csv:
         sys.stdout.buffer.write(table(LINE_COLUMNS, line_rows(costing)))
     else:
-        show_comparison(_out(), costing)
-
-
-@app.command()
-def serve(host: Host = HOST, port: Port = PORT) -> None:
-    """Start the server."""
-    import uvicorn  # noqa: PLC0415 - only this command needs it
-
-    from service.web.app import create_app  # noqa: PLC0415 - building it takes time
-
-    _say(f"Winterground {ENGINE_VERSION}: http://{host}:{port}/docs")
-    uvicorn.run(create_app(), host=host, port=port, log_level="warning", access_log=False)
+        show_comparison(out(), costing)
 
 
 @app.command()
@@ -102,14 +69,14 @@ def reference(
         try:
             edition.row(key or "")
         except UnknownReferenceValueError as error:
-            _say(str(error))
+            say(str(error))
             raise typer.Exit(FAULTY) from None
     listing = Table("Key", "Low", "Usual", "High", "Unit", "Source", pad_edge=False)
     for row in rows:
         listing.add_row(
             row.key, _cell(row.low), _cell(row.usual), _cell(row.high), row.unit, row.source
         )
-    _out().print(listing)
+    out().print(listing)
 
 
 LINE_COLUMNS = ("currency", "system", "system_title", "line", "line_title", "kind", "value", "unit")
@@ -156,7 +123,7 @@ def _show_row(row: Row) -> None:
     for name, value in facts.items():
         if value:
             listing.add_row(name, str(value))
-    _out().print(listing)
+    out().print(listing)
 
 
 def _cell(value: float | str | None) -> str:
@@ -170,31 +137,8 @@ def _read(file: Path) -> dict[str, Any]:
         body = sys.stdin.buffer.read() if str(file) == "-" else file.read_bytes()
         document = parse(body).value
     except (OSError, NotJsonError) as error:
-        _say(f"{file}: {error}")
+        say(f"{file}: {error}")
         raise typer.Exit(FAULTY) from None
     if is_object(document) and "document" in document and "herd" not in document:
         document = document["document"]
     return document
-
-
-def _costed(document: dict[str, Any], *, workings: bool = False) -> dict[str, Any]:
-    try:
-        costing = cost(scenario_of(document), workings=workings)
-    except InputError as error:
-        for fault in error.faults:
-            _say(_told(fault))
-        raise typer.Exit(FAULTY) from None
-    return costing_document(costing, workings=workings, given=document)
-
-
-def _told(fault: Fault) -> str:
-    allowed = f" Allowed: {fault.allowed}." if fault.allowed else ""
-    return f"{fault.input}: {fault.detail}{allowed}"
-
-
-def _out() -> Console:
-    return Console(soft_wrap=False, highlight=False)
-
-
-def _say(text: str) -> None:
-    typer.echo(text, err=True)

@@ -87,3 +87,7 @@ class SecretShownError(Exception):
     def __init__(self, object_id: str) -> None:
         self.object_id = object_id
         super().__init__(object_id)
+
+
+class StoreBusyError(Exception):
+    """The store does not answer just now, or is busy; what was asked may be asked again."""

@@ -12,9 +12,10 @@ from pathlib import Path
 from typing import Literal, Self
 
 from sqlalchemy import URL, Connection, Engine, QueuePool, create_engine, event, make_url, select
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy.exc import IntegrityError, OperationalError
+from sqlalchemy.exc import TimeoutError as NoConnectionError
 
-from service.scenarios.errors import UnknownScenarioError
+from service.scenarios.errors import StoreBusyError, UnknownScenarioError
 from service.store.sessions import SqlSession
 from service.store.tables import OFFICES
 from service.store.turns import Turns
@@ -106,8 +107,14 @@ class Database:
 
     @contextmanager
     def reading(self) -> Generator[SqlSession]:
-        """Open a session that only reads; each statement sees what is committed."""
-        with self._reading.connect() as connection:
+        """Open a session that only reads; each statement sees what is committed.
+
+        Raises
+        ------
+        StoreBusyError
+            If the database does not answer, or no connection becomes free.
+        """
+        with _busy_told(), self._reading.connect() as connection:
             yield SqlSession(connection)
 
     @contextmanager
@@ -118,9 +125,11 @@ class Database:
         ------
         UnknownScenarioError
             If something was to hang on a scenario that was erased meanwhile.
+        StoreBusyError
+            If the database does not answer, or others write for too long.
         """
         try:
-            with self._turns, self.engine.begin() as connection:
+            with _busy_told(), self._turns, self.engine.begin() as connection:
                 yield SqlSession(connection)
         except IntegrityError as error:
             if _hangs_on_nothing(error):
@@ -191,6 +200,15 @@ def _prepare(connection: sqlite3.Connection, record: object) -> None:
 def _begin(connection: Connection) -> None:
     if not connection.get_execution_options().get(READS_ALONE):
         connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+
+@contextmanager
+def _busy_told() -> Generator[None]:
+    """Say of whatever fails for a time only that it may be asked again."""
+    try:
+        yield
+    except (OperationalError, NoConnectionError) as error:
+        raise StoreBusyError from error
 
 
 def _hangs_on_nothing(error: IntegrityError) -> bool:

@@ -1,21 +1,81 @@
 """The application: routes, what surrounds them, and what it reads when it starts."""
 
+import asyncio
 import gc
+import logging
 from collections.abc import AsyncGenerator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 
+from anyio.to_thread import current_default_thread_limiter, run_sync
 from fastapi import FastAPI
 from starlette.middleware import Middleware
 
 from service.costing.reference.table import load_edition, newest_edition
+from service.scenarios.desk import Desk
+from service.scenarios.retention import tidy
 from service.web.middleware import BodyLimit, HeadAsGet, LastResort, RequestId, SecurityHeaders
 from service.web.problems import answer_with_problems
 from service.web.reading import prepare
-from service.web.routes import catalogs, costings, documentation, health, problem_pages
+from service.web.refusals import answer_refusals
+from service.web.routes import (
+    catalogs,
+    comparisons,
+    costings,
+    documentation,
+    health,
+    links,
+    notes,
+    office,
+    problem_pages,
+    revisions,
+    scenarios,
+    shared_page,
+    stored_costings,
+)
+
+ROUTES = (
+    stored_costings,
+    scenarios,
+    costings,
+    revisions,
+    links,
+    notes,
+    comparisons,
+    office,
+    shared_page,
+    catalogs,
+    health,
+    problem_pages,
+    documentation,
+)
+"""The most used first: they are tried in this order."""
+
+THREADS = 4
+SECONDS_BETWEEN_TIDYINGS = 86_400
+
+log = logging.getLogger(__name__)
 
 
-def create_app() -> FastAPI:
-    """Return the application, ready to be served."""
+def create_app(
+    desk: Desk | None = None,
+    *,
+    open_costing: bool = True,
+    public_url: str | None = None,
+    threads: int = THREADS,
+) -> FastAPI:
+    """Return the application, ready to be served.
+
+    Parameters
+    ----------
+    desk : Desk, optional
+        Where scenarios are kept; without it documents are costed and nothing is kept.
+    open_costing : bool
+        Whether a document is costed for whoever sends it, without a key.
+    public_url : str, optional
+        What share links begin with, if not the address that the request came to.
+    threads : int
+        How many requests are worked on at once; no more than the store has connections.
+    """
     app = FastAPI(
         title="Winterground",
         openapi_url=None,
@@ -31,18 +91,38 @@ def create_app() -> FastAPI:
             Middleware(BodyLimit),
         ],
     )
-    for routes in (costings, catalogs, health, problem_pages, documentation):
+    app.state.desk = desk
+    app.state.open_costing = open_costing
+    app.state.public_url = public_url
+    app.state.threads = threads
+    for routes in ROUTES:
         app.include_router(routes.router)
     answer_with_problems(app)
+    answer_refusals(app)
     return app
 
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncGenerator[None]:
-    """Read what the first request would otherwise wait for."""
-    del app
+    """Read what the first request would otherwise wait for; tidy what is kept, once a day."""
+    current_default_thread_limiter().total_tokens = app.state.threads
     load_edition(newest_edition())
     prepare()
     gc.collect()
     gc.freeze()  # what lives as long as the server need not be looked through again and again
+    tidying = asyncio.create_task(_tidied(app.state.desk)) if app.state.desk is not None else None
     yield
+    if tidying is not None:
+        tidying.cancel()
+        with suppress(asyncio.CancelledError):
+            await tidying
+
+
+async def _tidied(desk: Desk) -> None:
+    """Erase what has been in the bin for long enough, and drop what is kept for a time only."""
+    while True:
+        try:
+            await run_sync(tidy, desk)
+        except Exception:
+            log.exception("what is kept could not be tidied")
+        await asyncio.sleep(SECONDS_BETWEEN_TIDYINGS)

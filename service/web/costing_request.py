@@ -1,7 +1,7 @@
 """The body of a costing request: a document or the id of a stored one, and settings."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from service.costing.errors import Fault, InputError, nearest
@@ -35,13 +35,19 @@ class CostingRequest:
         """Return the document with the settings applied, and the faults of those that cannot be."""
         return applied(self.document or {}, self.settings)
 
+    def about(self, stored: dict[str, Any]) -> "CostingRequest":
+        """Return the same request with the document of the scenario that it names."""
+        return replace(self, document=stored)
+
     def pointer(self, path: str) -> str:
         """Return the JSON Pointer, in the body as sent, of an input path."""
         document = self.document or {}
         for key in self.settings:
             if path == key or (path.startswith(f"{key}.") and can_be_set(key, document)):
                 return f"/set/{escaped(key)}"
-        return "/set" if path == "set" else "/document" + pointer_of(self.document, path)
+        if path == "set":
+            return "/set"
+        return "/document" + pointer_of(document, path) if self.scenario is None else "/scenario"
 
 
 def envelope_pointer(path: str) -> str:

@@ -110,7 +110,8 @@ class HeadAsGet:
                 message = {**message, "body": b""}
             await send(message)
 
-        await self.app({**scope, "method": "GET"}, receive, without_body)
+        asked = {**scope, "method": "GET", "winterground.head": True}
+        await self.app(asked, receive, without_body)
 
 
 class BodyLimit:

@@ -1,20 +1,28 @@
-"""The published description of the interface (OpenAPI 3.1), made from the routes and the core."""
+"""The published description of the interface (OpenAPI 3.1), made from the routes and the core.
+
+A route says what it answers (``x-answer``), what it takes (``x-body``), whether its answer comes as
+a table too (``x-table``) or as a page (``x-page``); this turns it into what OpenAPI has for it.
+"""
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from fastapi import FastAPI
 from fastapi.openapi.utils import get_openapi
-from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
+from pydantic import TypeAdapter
 
 from service.costing.json_shapes import is_array, is_object
-from service.costing.overrides import MOST_SETTINGS
 from service.costing.result import ENGINE_VERSION
 from service.costing.scenario import Scenario
+from service.web.bodies import IDEMPOTENCY_KEY, MERGE_PATCH
 from service.web.costing_answer import Costing
+from service.web.difference_models import ANSWERS
+from service.web.negotiation import HTML, JSON
+from service.web.preconditions import IF_MATCH, IF_NONE_MATCH
 from service.web.problems import MEDIA_TYPE
+from service.web.request_models import REQUESTS, WRITTEN_OUT
 
 EXAMPLES = Path(__file__).parents[2] / "openapi_examples"
 """Shown in the documentation and replayed by the tests; absent from an installed wheel."""
@@ -26,68 +34,88 @@ TITLE = "Winterground"
 DESCRIPTION = """\
 What each way of feeding beef cows and sheep through a wet winter costs a farm per year.
 
-Send a scenario, get every system costed and compared. Units are in the names of inputs and figures
-and again as `x-unit`; money is in the scenario's currency at constant prices. Lists come as JSON or
-CSV: add `.csv` to the address, or `format=csv`, or ask by `Accept`; `dialect` suits a spreadsheet.
-HEAD works wherever GET does. An `X-Request-Id` is sent back. Whatever is not a success is a problem
-(RFC 9457) that names every fault at once.
+Send a scenario, get every system costed and compared; or store it, change it together, share it by
+a link and compare it with others. Units are in the names of inputs and figures and again as
+`x-unit`; money is in the scenario's currency at constant prices.
+
+**Keys and links.** What is stored belongs to an office and is opened by one of its keys, or by a
+share link of one scenario: `Authorization: Bearer`. A read link's token may also stand in the
+address of a GET, as `token=`. What belongs to others is answered as what does not exist. `/v1/me`
+says what a key or link may do; its last 30 days are announced by the header `Token-Expires`.
+
+**Changes.** A scenario's ETag is its revision. What changes it needs `If-Match`, so that nobody's
+change is lost; a change that stands already is answered again. A POST that stores something takes
+an `Idempotency-Key`: the same key and body give the same answer for 24 hours.
+
+**Lists** come a page at a time: follow `next`, or the header `Link`, as it stands. Catalogues and
+tables come as JSON or CSV: add `.csv` to the address, or `format=csv`, or ask by `Accept`;
+`dialect` suits a spreadsheet. HEAD works wherever GET does. An `X-Request-Id` is sent back. Times
+are UTC (RFC 3339). Whatever is not a success is a problem (RFC 9457) that names every fault at
+once.
 
 Planning figures from the answers given; not an engineering design, a permit, a grant decision,
 veterinary or tax advice.
 """
 TAGS = [
     {"name": "Costing", "description": "Cost a scenario as it is sent; nothing is stored."},
-    {"name": "Reference", "description": "What can be asked and answered, and every default."},
-    {"name": "Office", "description": "State and versions of the service."},
-]
-
-
-class ProblemFault(BaseModel):
-    """One fault."""
-
-    model_config = ConfigDict(extra="forbid")
-
-    pointer: str = Field("", description="JSON Pointer (RFC 6901) of the place in the body.")
-    input: str = Field("", description="Path of the input.")
-    cell: str = Field("", description="Sheet and cell, where a workbook was sent.")
-    detail: str = Field(description="What to change, in a sentence.")
-    received: Any = Field("", description="What was sent, shortened.")
-    allowed: str = Field("", description="What can be sent.")
-    unit: str = Field("", description="Unit of the value.")
-    suggestion: str = Field("", description="Nearest known name or path.")
-
-
-class Problem(BaseModel):
-    """What went wrong (RFC 9457)."""
-
-    model_config = ConfigDict(extra="forbid")
-
-    type: str = Field(description="Address of the page about this kind of problem.")
-    title: str
-    status: int
-    detail: str = ""
-    errors: list[ProblemFault] = Field([], description="All faults at once.")
-    errors_in_all: int = Field(0, description="Number of faults, where not all are listed.")
-    request_id: str = ""
-
-
-COSTING_REQUEST: dict[str, Any] = {
-    "title": "CostingRequest",
-    "type": "object",
-    "description": "A scenario, and single inputs of it changed by their paths.",
-    "properties": {
-        "document": {"$ref": REFERENCE.format(model="Scenario")},
-        "scenario": {"type": "string", "description": "Id of a stored scenario, instead."},
-        "set": {
-            "type": "object",
-            "description": "Value by input path; null goes back to the default.",
-            "additionalProperties": {},
-            "maxProperties": MOST_SETTINGS,
-        },
+    {
+        "name": "Scenarios",
+        "description": "Store, change, restore, copy, cost and compare scenarios; every revision "
+        "stays.",
     },
-    "oneOf": [{"required": ["document"]}, {"required": ["scenario"]}],
-    "additionalProperties": False,
+    {"name": "Sharing", "description": "Share links, notes, and the page that a farm opens."},
+    {"name": "Reference", "description": "What can be asked and answered, and every default."},
+    {"name": "Office", "description": "Keys, who did what, state and versions of the service."},
+]
+"""In reading order."""
+
+SECURITY_SCHEMES: Mapping[str, Schema] = {
+    "bearer": {
+        "type": "http",
+        "scheme": "bearer",
+        "description": "An office key, or the token of a share link.",
+    },
+    "token": {
+        "type": "apiKey",
+        "in": "query",
+        "name": "token",
+        "description": "The token of a read link; on GET only.",
+    },
 }
+KEPT = ("/v1/scenarios", "/v1/comparisons", "/v1/keys", "/v1/me", "/v1/audit")
+"""Addresses that need a key or a link begin so."""
+
+KEYS_ALONE = frozenset({"list_scenarios", "list_links", "list_keys", "list_audit"})
+"""What can be read and is more than one scenario's, or tells who may see it."""
+
+STORING = frozenset(
+    {
+        "create_scenario",
+        "copy_scenario",
+        "restore_revision",
+        "create_link",
+        "add_note",
+        "create_key",
+    }
+)
+CHANGING = frozenset({"replace_scenario", "change_scenario", "bin_scenario", "restore_revision"})
+REVALIDATED = frozenset({"get_scenario", "get_costing", "get_stored_costing"})
+WITHOUT_BODY_TOO = frozenset({"copy_scenario", "erase_scenario"})
+OR_ELSE: Mapping[str, str] = {"get_stored_costing": "CostingDifference"}
+"""What an operation answers if it is asked for something else by a parameter."""
+
+HEADERS: Mapping[str, tuple[frozenset[str], bool, str]] = {
+    IF_MATCH: (CHANGING, True, "ETag of the revision that was read; * for whatever stands."),
+    IF_NONE_MATCH: (REVALIDATED, False, "ETag of what the caller has."),
+    IDEMPOTENCY_KEY: (STORING, False, "Up to 255 visible characters, new for each new request."),
+}
+"""By header of a request: which operations take it, whether they need it, what it is."""
+
+LONGEST_KEY = 255
+SAID = {"201": "Made.", "204": "Done; there is nothing to add."}
+NOT_MODIFIED = "304"
+TABLES = ("text/csv", "text/tab-separated-values")
+TEXT: Schema = {"type": "string"}
 
 
 def describe(app: FastAPI) -> dict[str, Any]:
@@ -112,43 +140,109 @@ def _description(app: FastAPI) -> dict[str, Any]:
         routes=app.routes,
         tags=TAGS,
     )
-    schemas = described["components"]["schemas"]
+    schemas = described.setdefault("components", {}).setdefault("schemas", {})
     for name in ("HTTPValidationError", "ValidationError"):
         schemas.pop(name, None)
     _add(schemas, "Scenario", _rebuilt(_rebuilt(_scenario_schema(), _without_null), _closed))
-    schemas["CostingRequest"] = COSTING_REQUEST
-    for model in (Costing, Problem):
+    for written in WRITTEN_OUT:
+        _add(schemas, written["title"], {**written})
+    for model in REQUESTS:
+        found = model.model_json_schema(ref_template=REFERENCE, mode="validation")
+        _add(schemas, model.__name__, _rebuilt(found, _without_null))
+    for model in (Costing, *ANSWERS):
         found = model.model_json_schema(ref_template=REFERENCE, mode="serialization")
         _add(schemas, model.__name__, found)
-    for path in described["paths"].values():
-        for operation in path.values():
+    described["components"]["securitySchemes"] = dict(SECURITY_SCHEMES)
+    for path, methods in described["paths"].items():
+        for method, operation in methods.items():
+            _secure(path, method, operation)
             _complete(operation)
+    described["paths"] = dict(sorted(described["paths"].items(), key=_place))
     return described
 
 
+def _place(item: tuple[str, Schema]) -> tuple[int, str]:
+    """Where a path stands: by its tag, then by itself."""
+    path, methods = item
+    tag = next(iter(methods.values()))["tags"][0]
+    return [known["name"] for known in TAGS].index(tag), path
+
+
 def _add(schemas: dict[str, Any], name: str, schema: dict[str, Any]) -> None:
-    schemas.update(schema.pop("$defs", {}))
-    schemas[name] = schema
+    """Add a schema and its parts; no two of them may have one name."""
+    for part, found in [*schema.pop("$defs", {}).items(), (name, schema)]:
+        if schemas.setdefault(part, found) != found:
+            message = f"two schemas are called {part}"
+            raise ValueError(message)
 
 
-def _complete(operation: dict[str, Any]) -> None:
-    """Add what the routes do not say: the body, the answer, problems and examples."""
-    answers = operation["responses"]
+def _secure(path: str, method: str, operation: Schema) -> None:
+    """Say which keys and links open an operation; the token is described there and only there."""
+    operation["parameters"] = [
+        parameter
+        for parameter in operation.get("parameters", [])
+        if parameter["name"] != "token" or parameter["in"] != "query"
+    ]
+    if path.startswith(KEPT):
+        by_link = method == "get" and operation["operationId"] not in KEYS_ALONE
+        operation["security"] = [{"bearer": []}, *([{"token": []}] if by_link else [])]
+    elif operation["operationId"] == "cost_document":
+        operation["security"] = [{}, {"bearer": []}]
+
+
+def _complete(operation: Schema) -> None:
+    """Add what the routes do not say: headers, the body, the answer, problems and examples."""
+    name, answers = operation["operationId"], operation["responses"]
     answers.pop("422", None)
-    answers["default"] = {
-        "description": "A problem.",
-        "content": {MEDIA_TYPE: {"schema": {"$ref": REFERENCE.format(model="Problem")}}},
-    }
-    for parameter in operation.get("parameters", []):
+    for parameter in operation["parameters"]:
         parameter["schema"] = _rebuilt(parameter["schema"], _without_null)
+    operation["parameters"] += list(_headers(name))
+    if not operation["parameters"]:
+        del operation["parameters"]
     if "x-body" in operation:
-        schema = {"$ref": REFERENCE.format(model=operation.pop("x-body"))}
-        shown = _examples_of(operation["operationId"])
-        content = {"schema": schema} | ({"examples": shown} if shown else {})
-        operation["requestBody"] = {"required": True, "content": {"application/json": content}}
+        operation["requestBody"] = _body(name, operation.pop("x-body"))
+    good = next(status for status in answers if status.startswith("2"))
+    answers[good]["description"] = SAID.get(good, answers[good]["description"])
     if "x-answer" in operation:
-        schema = {"$ref": REFERENCE.format(model=operation.pop("x-answer"))}
-        answers["200"]["content"] = {"application/json": {"schema": schema}}
+        answers[good]["content"] = {JSON: {"schema": _answer(name, operation.pop("x-answer"))}}
+    if operation.pop("x-table", False):
+        answers[good]["content"] |= {kind: {"schema": TEXT} for kind in TABLES}
+    if name in REVALIDATED:
+        answers[NOT_MODIFIED] = {"description": "What the caller has still stands."}
+    problem = {MEDIA_TYPE: {"schema": {"$ref": REFERENCE.format(model="Problem")}}}
+    page = {HTML: {"schema": TEXT}} if operation.pop("x-page", False) else {}
+    answers["default"] = {"description": "A problem.", "content": problem | page}
+
+
+def _headers(operation: str) -> Iterator[Schema]:
+    for header, (takers, needed, meaning) in HEADERS.items():
+        if operation in takers:
+            longest = {"maxLength": LONGEST_KEY} if header == IDEMPOTENCY_KEY else {}
+            yield {
+                "name": header,
+                "in": "header",
+                "required": needed,
+                "description": meaning,
+                "schema": {"type": "string", "title": header, **longest},
+            }
+
+
+def _body(operation: str, model: str) -> Schema:
+    schema = {"$ref": REFERENCE.format(model=model)}
+    shown = _examples_of(operation)
+    content = {"schema": schema} | ({"examples": shown} if shown else {})
+    kinds = (MERGE_PATCH, JSON) if model == "ScenarioPatch" else (JSON,)
+    return {
+        "required": operation not in WITHOUT_BODY_TOO,
+        "content": dict.fromkeys(kinds, content),
+    }
+
+
+def _answer(operation: str, model: str) -> Schema:
+    kinds = [
+        {"$ref": REFERENCE.format(model=kind)} for kind in (model, OR_ELSE.get(operation)) if kind
+    ]
+    return {"anyOf": kinds} if len(kinds) > 1 else kinds[0]
 
 
 def _examples_of(operation: str) -> dict[str, Any]:

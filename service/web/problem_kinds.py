@@ -63,7 +63,8 @@ UNKNOWN_SCENARIO = Kind(
     "unknown-scenario",
     404,
     "No scenario has this id",
-    "Nothing is stored under the id that was sent. Send the scenario itself as `document`.",
+    "Nothing is kept under this id that the key or link may see. For a costing, the scenario "
+    "itself can be sent as `document`.",
 )
 UNKNOWN_REFERENCE_VALUE = Kind(
     "unknown-reference-value",
@@ -87,7 +88,119 @@ NOT_READY = Kind(
     "not-ready",
     503,
     "The service is not ready",
-    "It is starting, or its reference values cannot be read. Try again shortly.",
+    "It is starting, or its reference values cannot be read, or its database does not answer. "
+    "Try again shortly.",
+)
+NO_TOKEN = Kind(
+    "no-token",
+    401,
+    "This needs a key or a link",
+    "Send the header Authorization: Bearer with an office key or a share link's token. A read "
+    "link's token may also stand in the address of a GET, as token=. An office's first key is made "
+    "on the host: winterground key create.",
+)
+UNKNOWN_TOKEN = Kind(
+    "unknown-token",
+    401,
+    "The key or link opens nothing",
+    "It was never made, has expired, was revoked, or is mistyped or cut off; the last of these is "
+    "said. Ask whoever gave it to you for a new one.",
+)
+UNKNOWN_LINK = Kind(
+    "unknown-link",
+    404,
+    "This link opens nothing",
+    "It has expired, was revoked, or is mistyped or cut off. Ask whoever gave it to you for a "
+    "new one.",
+)
+TOO_LITTLE_ACCESS = Kind(
+    "too-little-access",
+    403,
+    "The key or link is good, but not for this",
+    "The detail says what is needed. GET /v1/me says what the key or link may do.",
+)
+NO_DATABASE = Kind(
+    "no-database",
+    503,
+    "Nothing is kept here",
+    "The service was started without a database: it costs documents and keeps nothing.",
+)
+STORE_BUSY = Kind(
+    "store-busy",
+    503,
+    "The database is busy or does not answer",
+    "Nothing was changed. Send the request again after the seconds in Retry-After; a POST with an "
+    "Idempotency-Key, so that it acts once.",
+)
+UNKNOWN_PART = Kind(
+    "unknown-part",
+    404,
+    "The scenario has nothing of this name",
+    "The scenario is there, but not this revision, costing, link or note of it.",
+)
+BINNED_SCENARIO = Kind(
+    "binned-scenario",
+    404,
+    "The scenario lies in the bin",
+    "It can be taken out with POST .../restore for 30 days after it was put there; after that it "
+    "is erased.",
+)
+NOT_BINNED = Kind(
+    "not-binned",
+    409,
+    "The scenario does not lie in the bin",
+    "Only what lies in the bin can be taken out of it.",
+)
+EXTERNAL_ID_TAKEN = Kind(
+    "external-id-taken",
+    409,
+    "Another scenario of the office has this external id",
+    "`scenario` under errors is its id: change that scenario, or send another external_id.",
+)
+STALE_REVISION = Kind(
+    "stale-revision",
+    412,
+    "The scenario was changed since it was read",
+    "Nothing was changed. The header ETag is that of the newest revision; errors lists the inputs "
+    "that differ between the revision named in If-Match and the newest. Read it again, then send "
+    "the change again.",
+)
+PRECONDITION_REQUIRED = Kind(
+    "precondition-required",
+    428,
+    "This needs the header If-Match",
+    "Send If-Match with the ETag of the revision that was read, so that nobody's change is lost.",
+)
+LAST_ADMIN_KEY = Kind(
+    "last-admin-key",
+    409,
+    "This is the office's last admin key",
+    "Make another admin key first; whoever runs the host can revoke this one all the same.",
+)
+TOO_MANY_LINKS = Kind(
+    "too-many-links",
+    409,
+    "The scenario has as many live links as it can have",
+    "Revoke one that is not needed any more, then make the new one.",
+)
+KEY_IN_FLIGHT = Kind(
+    "idempotency-key-in-flight",
+    409,
+    "A request with this Idempotency-Key is being worked on",
+    "Send it again after the seconds in Retry-After; it is then answered as the first one was.",
+)
+KEY_REUSED = Kind(
+    "idempotency-key-reused",
+    422,
+    "This Idempotency-Key was sent before with another request",
+    "Use a new key for each new request; the same key repeats the same request alone.",
+)
+SECRET_SHOWN = Kind(
+    "secret-shown-once",
+    409,
+    "The first answer to this request held a token, which is shown once",
+    "The key or link was made; its token is not kept and cannot be shown again. If the first "
+    "answer was lost, revoke what it made (its id stands in the detail) and make a new one.",
 )
 INTERNAL_ERROR = Kind(
     "internal-error",
@@ -117,6 +230,23 @@ KINDS: Mapping[str, Kind] = {
         UNKNOWN_EDITION,
         METHOD_NOT_ALLOWED,
         NOT_READY,
+        NO_TOKEN,
+        UNKNOWN_TOKEN,
+        UNKNOWN_LINK,
+        TOO_LITTLE_ACCESS,
+        NO_DATABASE,
+        STORE_BUSY,
+        UNKNOWN_PART,
+        BINNED_SCENARIO,
+        NOT_BINNED,
+        EXTERNAL_ID_TAKEN,
+        STALE_REVISION,
+        PRECONDITION_REQUIRED,
+        LAST_ADMIN_KEY,
+        TOO_MANY_LINKS,
+        KEY_IN_FLIGHT,
+        KEY_REUSED,
+        SECRET_SHOWN,
         INTERNAL_ERROR,
         REFUSED,
     )
@@ -127,6 +257,8 @@ BY_STATUS: Mapping[int, Kind] = {
     kind.status: kind
     for kind in (
         BAD_REQUEST,
+        NO_TOKEN,
+        TOO_LITTLE_ACCESS,
         NOT_FOUND,
         METHOD_NOT_ALLOWED,
         BODY_TOO_LARGE,

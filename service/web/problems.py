@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from service.costing.errors import Fault, nearest
+from service.scenarios.tokens import masked
 from service.web.problem_kinds import BY_STATUS, INVALID_PARAMETER, NOT_FOUND, REFUSED, Kind
 
 MEDIA_TYPE = "application/problem+json"
@@ -90,8 +91,9 @@ def problem_response(
         body["errors_in_all"] = count
     if request_id:
         body["request_id"] = request_id
+    content = orjson.dumps(body, option=orjson.OPT_SERIALIZE_NUMPY, default=str)
     return Response(
-        orjson.dumps(body, option=orjson.OPT_SERIALIZE_NUMPY, default=str),
+        masked(content.decode()),  # an address or a value at fault may hold a token
         status or kind.status,
         media_type=MEDIA_TYPE,
         headers=dict(headers or {}),
@@ -105,10 +107,8 @@ def answer_with_problems(app: FastAPI) -> None:
     app.add_exception_handler(HTTPException, _on_http)
 
 
-def _on_problem(request: Request, error: Exception) -> Response:
-    del request
-    if not isinstance(error, ProblemError):
-        raise error
+def problem_of(error: ProblemError) -> Response:
+    """Return the answer that tells of a problem that was raised."""
     return problem_response(
         error.kind,
         error.detail,
@@ -116,6 +116,13 @@ def _on_problem(request: Request, error: Exception) -> Response:
         errors_in_all=error.errors_in_all,
         headers=error.headers,
     )
+
+
+def _on_problem(request: Request, error: Exception) -> Response:
+    del request
+    if not isinstance(error, ProblemError):
+        raise error
+    return problem_of(error)
 
 
 def _on_http(request: Request, error: Exception) -> Response:

@@ -74,7 +74,7 @@ def test_a_connection_that_postgresql_dropped_is_replaced(postgresql):
     with postgresql.new() as address, closing(Database.postgres(address, 1)) as database:
         furnish(database)
         postgresql.run(
-            "select pg_terminate_backend(pid) from pg_stat_activity where datname ^@ 'test'"
+            "select pg_terminate_backend(pid) from pg_stat_activity where datname ^@ 'test_'"
         )
         with database.reading() as session:
             assert session.scenarios.head(office().id, head().id) == head()

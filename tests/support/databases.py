@@ -22,6 +22,7 @@ from psycopg import sql
 from sqlalchemy.exc import IntegrityError
 
 from service.store.database import Database
+from service.store.tables import METADATA
 
 ROOT = Path(__file__).parents[2]
 REQUIRE = "WINTERGROUND_REQUIRE_POSTGRES"
@@ -32,6 +33,9 @@ WITHOUT_POSTGRESQL = (
 DATABASES = ("sqlite", "postgresql")
 FILE_NAME = "winterground.sqlite"
 TEMPLATE = "migrated"
+EMPTIED = "emptied"
+PATIENCE_MS = 10_000
+"""How long a test that left a transaction open is waited for before that is a failure."""
 QUICK = ("fsync", "synchronous_commit", "full_page_writes")
 """What guards against a loss of power; a throw-away server does without."""
 DATABASE_ERRORS = (IntegrityError,)
@@ -83,7 +87,7 @@ def opened(
             yield database
         return
     server: PostgresqlServer = request.getfixturevalue("postgresql")
-    with server.new() as address, closing(Database.postgres(address, threads)) as database:
+    with closing(Database.postgres(server.emptied(), threads)) as database:
         yield database
 
 
@@ -93,6 +97,7 @@ class PostgresqlServer:
     def __init__(self, server: Any) -> None:
         self._server = server
         self._numbers = count(1)
+        self._has_emptied = False
         for setting in QUICK:
             self.run(f"alter system set {setting} = off")
         self.run("select pg_reload_conf()")
@@ -109,6 +114,18 @@ class PostgresqlServer:
         """Run a statement as whoever owns the server."""
         with psycopg.connect(self.address(database), autocommit=True) as connection:
             connection.execute(sql.SQL(statement))  # type: ignore[arg-type]
+
+    def emptied(self) -> str:
+        """Return the address of a database with all tables and no rows, the same each time.
+
+        To empty one takes a tenth of the time that it takes to make one.
+        """
+        if not self._has_emptied:
+            self.run(f"create database {EMPTIED} template {TEMPLATE}")
+            self._has_emptied = True
+        tables = ", ".join(METADATA.tables)
+        self.run(f"set lock_timeout = {PATIENCE_MS}; truncate {tables} restart identity", EMPTIED)
+        return self.address(EMPTIED)
 
     @contextmanager
     def new(self, *, empty: bool = False) -> Iterator[str]:

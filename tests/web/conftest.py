@@ -54,6 +54,19 @@ def app() -> FastAPI:
 
 
 @pytest.fixture(scope="session")
+def keeping_app() -> FastAPI:
+    return create_app()
+
+
+@pytest.fixture
+def keeping(keeping_app: FastAPI) -> Any:
+    """Return a service that keeps scenarios, with nothing kept yet."""
+    from tests.web.keeping import Keeping  # noqa: PLC0415 - it takes Caller from here
+
+    return Keeping(keeping_app)
+
+
+@pytest.fixture(scope="session")
 def call(app: FastAPI) -> Caller:
     return Caller(app)
 

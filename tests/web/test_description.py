@@ -4,13 +4,32 @@ import json
 import re
 
 import pytest
+from jsonschema_rs import Draft202012Validator
 
-from service.web.openapi import EXAMPLES, describe, examples
+from service.web.openapi import EXAMPLES, _add, describe, examples
 from service.web.routes.documentation import ASSETS
 from tests.web.contract import FILE, contract
+from tests.web.keeping import Keeping
 
 ELSEWHERE = re.compile(r"(https?:)?//[a-z0-9-]+\.[a-z]", re.IGNORECASE)
-VERB_NOUN = re.compile(r"(list|get|cost)(_[a-z]+)+")
+VERBS = "add|bin|change|compare|copy|cost|create|erase|get|list|replace|restore|revoke"
+VERB_NOUN = re.compile(rf"({VERBS})(_[a-z]+)+")
+OPEN = {
+    "/v1/inputs",
+    "/v1/figures",
+    "/v1/feeding-methods",
+    "/v1/structures",
+    "/v1/reference-values",
+    "/v1/reference-values/{key}",
+    "/v1/sources",
+    "/v1/version",
+    "/health/live",
+    "/health/ready",
+    "/problems",
+    "/problems/{name}",
+    "/s/{token}",
+}
+"""What needs no key; the last has its token in the path."""
 
 
 @pytest.fixture(scope="session")
@@ -99,21 +118,185 @@ def test_variants_are_told_apart_by_their_word(description):
 
 
 def test_what_may_be_absent_is_not_described_as_null(description):
-    request = description["components"]["schemas"]["Scenario"]
-    assert '"null"' not in json.dumps(request)
+    schemas = description["components"]["schemas"]
+    for name in (
+        "Scenario",
+        "CostingRequest",
+        "ScenarioRequest",
+        "ScenarioEnvelope",
+        "ScenarioPatch",
+        "KeyRequest",
+        "LinkRequest",
+        "NoteRequest",
+        "CopyRequest",
+        "ErasureRequest",
+    ):
+        assert '"null"' not in json.dumps(schemas[name]), name
+    for _, _, operation in _operations(description):
+        for parameter in operation.get("parameters", []):
+            assert '"null"' not in json.dumps(parameter["schema"])
 
 
-def test_the_examples_are_there():
+def test_it_is_said_what_opens_an_operation(description):
+    # OpenAPI 3.1.1, section 4.8.30: an empty requirement makes security optional.
+    schemes = description["components"]["securitySchemes"]
+    assert (schemes["bearer"]["type"], schemes["bearer"]["scheme"]) == ("http", "bearer")
+    assert (schemes["token"]["type"], schemes["token"]["in"]) == ("apiKey", "query")
+    for path, method, operation in _operations(description):
+        demanded = operation.get("security", [])
+        if path in OPEN:
+            assert demanded == []
+        elif path == "/v1/costings":
+            assert demanded == [{}, {"bearer": []}]
+        else:
+            assert demanded[0] == {"bearer": []}
+            assert {"token": []} not in demanded or method == "get"
+        in_query = [one for one in operation.get("parameters", []) if one["in"] == "query"]
+        assert "token" not in {one["name"] for one in in_query}
+
+
+def test_what_is_said_to_need_a_key_needs_one(app, description):
+    call = Keeping(app)
+    for path, method, operation in _operations(description):
+        filled = re.sub(r"{[a-z]+}", "1", path)
+        answer = call(method.upper(), f"{filled}?scenarios=x" if "compar" in path else filled, None)
+        closed = bool(operation.get("security")) and {} not in operation["security"]
+        if closed and "requestBody" not in operation:
+            assert answer.status_code == 401, (method, path, answer.text)
+        elif not closed:
+            assert answer.status_code != 401, (method, path)
+
+
+def test_operations_stand_in_reading_order(description):
+    tags = [tag["name"] for tag in description["tags"]]
+    assert tags == ["Costing", "Scenarios", "Sharing", "Reference", "Office"]
+    places = [tags.index(operation["tags"][0]) for _, _, operation in _operations(description)]
+    assert places == sorted(places)
+    assert set(places) == set(range(len(tags)))
+
+
+def test_every_status_says_what_it_means(description):
+    for _, _, operation in _operations(description):
+        for status, answer in operation["responses"].items():
+            assert answer["description"]
+            assert ("content" in answer) is (status not in {"204", "304"})
+    by_name = {operation["operationId"]: operation for _, _, operation in _operations(description)}
+    assert set(by_name["create_scenario"]["responses"]) == {"201", "default"}
+    assert set(by_name["revoke_link"]["responses"]) == {"204", "default"}
+    assert set(by_name["get_scenario"]["responses"]) == {"200", "304", "default"}
+    kinds = by_name["change_scenario"]["requestBody"]["content"]
+    assert set(kinds) == {"application/merge-patch+json", "application/json"}
+    assert "text/csv" in by_name["list_audit"]["responses"]["200"]["content"]
+    assert "text/html" in by_name["get_farm_page"]["responses"]["200"]["content"]
+
+
+@pytest.mark.parametrize(
+    ("header", "operations", "required"),
+    [
+        (
+            "If-Match",
+            {"replace_scenario", "change_scenario", "bin_scenario", "restore_revision"},
+            True,
+        ),
+        ("If-None-Match", {"get_scenario", "get_costing", "get_stored_costing"}, False),
+        (
+            "Idempotency-Key",
+            {
+                "create_scenario",
+                "copy_scenario",
+                "restore_revision",
+                "create_link",
+                "add_note",
+                "create_key",
+            },
+            False,
+        ),
+    ],
+)
+def test_headers_are_described_where_they_count(description, header, operations, required):
+    found = {
+        operation["operationId"]: parameter["required"]
+        for _, _, operation in _operations(description)
+        for parameter in operation.get("parameters", [])
+        if parameter["name"] == header
+    }
+    assert found == dict.fromkeys(operations, required)
+
+
+def test_no_two_schemas_have_one_name():
+    with pytest.raises(ValueError, match="two schemas are called Note"):
+        _add({"Note": {"type": "object"}}, "Note", {"type": "string"})
+
+
+def test_the_examples_are_there(description):
     assert EXAMPLES.is_dir()
-    assert len(list(examples())) >= 3
+    shown = {example["operation"] for example in examples()}
+    taking = {
+        operation["operationId"]
+        for _, _, operation in _operations(description)
+        if "requestBody" in operation
+    }
+    assert shown == taking
 
 
-@pytest.mark.parametrize("example", list(examples()), ids=lambda example: example["name"])
-def test_an_example_is_shown_and_works(call, description, example):
-    answer = call.cost_raw(json.dumps(example["request"]))
-    assert answer.status_code == example["status"], answer.text
-    shown = description["paths"]["/v1/costings"]["post"]["requestBody"]["content"]
-    assert shown["application/json"]["examples"][example["name"]]["value"] == example["request"]
+@pytest.mark.parametrize(
+    "example",
+    list(examples()),
+    ids=lambda example: f"{example['operation']}-{example['name']}",
+)
+def test_an_example_is_shown_and_works(app, description, example):
+    kept = Keeping(app)
+    stored = next(one for one in examples() if one["operation"] == "create_scenario")
+    scenario = kept.stored(stored["request"]["document"] | {"external_id": "0400"})
+    path, method, operation = next(
+        found
+        for found in _operations(description)
+        if found[2]["operationId"] == example["operation"]
+    )
+    good = operation["responses"].get(str(example["status"]))
+    for kind, content in operation["requestBody"]["content"].items():
+        assert content["examples"][example["name"]]["value"] == example["request"]
+        answer = kept(
+            method.upper(),
+            path.format(scenario=scenario),
+            content=json.dumps(example["request"]),
+            headers={"Content-Type": kind, "If-Match": "*"},
+        )
+        assert answer.status_code == example["status"], answer.text
+        shown = good or operation["responses"]["default"]
+        kind_of_answer = "application/json" if good else "application/problem+json"
+        _assert_as_described(answer.json(), shown["content"][kind_of_answer]["schema"], description)
+
+
+def test_answers_are_as_they_are_described(app, description):
+    # JSON Schema 2020-12, which OpenAPI 3.1 takes as it is.
+    kept = Keeping(app)
+    scenario = kept.stored(external_id="0400")
+    headers = {"If-Match": '"1"'}
+    address = f"/v1/scenarios/{scenario}"
+    kept("PATCH", address, json={"hay": {"price_per_ton": 131}}, headers=headers)
+    kept("POST", f"{address}/notes", json={"text": "x"})
+    kept.link(scenario)
+    costing = kept.get(f"{address}/costing").json()["id"]
+    filled = {"scenario": scenario, "revision": "2", "costing": costing}
+    skipped = {"/s/{token}", "/problems/{name}", "/v1/reference-values/{key}"}
+    for path, method, operation in _operations(description):
+        if method != "get" or path in skipped:
+            continue
+        query = f"?scenarios={scenario}@1,{scenario}" if path == "/v1/comparisons" else ""
+        answer = kept.get(path.format(**filled) + query)
+        assert answer.status_code == 200, (path, answer.text)
+        schema = operation["responses"]["200"]["content"]["application/json"]["schema"]
+        _assert_as_described(answer.json(), schema, description)
+    difference = kept.get(f"{address}/costings/{costing}?against=now").json()
+    named = {"$ref": "#/components/schemas/CostingDifference"}
+    _assert_as_described(difference, named, description)
+
+
+def _assert_as_described(body, schema, description):
+    root = {"components": description["components"], **schema}
+    validator = Draft202012Validator(root, validate_formats=True)
+    assert [error.message for error in validator.iter_errors(body)] == []
 
 
 def test_the_contract_is_the_one_that_was_agreed(description):

@@ -1,34 +1,27 @@
-"""Costing a document: the question comes in whole, the answer goes out whole, nothing is stored."""
+"""Costing a document or a stored scenario: the answer goes out whole, nothing is stored."""
 
-from email.message import Message
-from typing import Annotated
+from collections.abc import Callable
+from typing import Annotated, TypeVar
 
-import orjson
 from anyio.to_thread import run_sync
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.costing.engine import cost
-from service.costing.errors import InputError
-from service.costing.result import costing_document
-from service.web.costing_request import envelope_pointer, read_request
+from service.scenarios.desk import Caller
+from service.web.answers import faults_told
+from service.web.attending import acting, desk_of
+from service.web.bodies import LARGE_BODY, refuse_other_types
+from service.web.costed import costed
+from service.web.costing_request import CostingRequest, envelope_pointer, read_request
+from service.web.identifiers import possible
 from service.web.negotiation import JSON
-from service.web.problem_kinds import (
-    INVALID_INPUT,
-    NOT_JSON,
-    UNKNOWN_SCENARIO,
-    UNSUPPORTED_MEDIA_TYPE,
-)
-from service.web.problems import ProblemError, errors_of
-from service.web.reading import scenario_of
-from service.web.strict_json import NotJsonError
+from service.web.problem_kinds import UNKNOWN_SCENARIO
+from service.web.problems import ProblemError
+from service.web.stored_revision import revision_of
 
-LARGE_BODY = 32_768
-"""Larger bodies are worked on in a thread, so that others are answered meanwhile."""
-
-CHARSETS = {"", "utf-8", "utf8", "us-ascii"}
+T = TypeVar("T")
 
 router = APIRouter(tags=["Costing"])
 
@@ -56,68 +49,50 @@ async def cost_document(
 ) -> Response:
     """Cost every system of a scenario and compare them; nothing is stored.
 
-    `set` changes single inputs of the document by their paths before it is costed.
+    `set` changes single inputs by their paths before it is costed. A stored scenario is costed at
+    its newest revision, for a key or link that may read it; a document is costed for everybody
+    where the service is open to that, else for any key or link.
     """
-    _refuse_other_types(request)
+    workings = parameters.workings
     body = await request.body()
-    if parameters.workings or len(body) > LARGE_BODY:
-        answer = await run_sync(costed, body, parameters.workings)
-    else:
-        answer = costed(body, parameters.workings)
-    return Response(answer, media_type=JSON, headers={"Cache-Control": "no-store"})
+    large = len(body) > LARGE_BODY
+
+    def answered(caller: Caller) -> Response:
+        refuse_other_types(request)
+        asked = _read(body)
+        return _answer(
+            asked if asked.scenario is None else _found(request, caller, asked), workings
+        )
+
+    if not request.app.state.open_costing:
+        return await acting(request, answered)
+    refuse_other_types(request)
+    asked = await _worked(lambda: _read(body), in_thread=large)
+    if asked.scenario is not None:
+        if request.app.state.desk is None:
+            raise ProblemError(UNKNOWN_SCENARIO)
+        return await acting(request, answered)
+    return await _worked(lambda: _answer(asked, workings), in_thread=large or workings)
 
 
-def costed(body: bytes, workings: bool) -> bytes:  # noqa: FBT001 - called by position in a thread
-    """Return the costing that a body asks for, as JSON.
+async def _worked(work: Callable[[], T], *, in_thread: bool) -> T:
+    """Do some work, in a thread if it takes long."""
+    return await run_sync(work) if in_thread else work()
 
-    Raises
-    ------
-    ProblemError
-        If it cannot be read or costed.
-    """
-    pointer = envelope_pointer
-    try:
-        asked = read_request(body)
-        if asked.scenario is not None:
-            raise ProblemError(
-                UNKNOWN_SCENARIO, f"Nothing is stored under {asked.scenario[:100]!r}."
-            )
-        pointer = asked.pointer
+
+def _read(body: bytes) -> CostingRequest:
+    with faults_told(envelope_pointer):
+        return read_request(body)
+
+
+def _found(request: Request, caller: Caller, asked: CostingRequest) -> CostingRequest:
+    """Return a request with the document of the scenario that it names."""
+    kept = revision_of(desk_of(request), caller, possible(asked.scenario or ""))
+    return asked.about(kept.document)
+
+
+def _answer(asked: CostingRequest, workings: bool) -> Response:  # noqa: FBT001 - as asked
+    with faults_told(asked.pointer):
         document, faults = asked.settled()
-        scenario = scenario_of(document, faults, sound=asked.sound)
-        costing = cost(scenario, workings=workings)
-    except NotJsonError as error:
-        raise ProblemError(NOT_JSON, str(error)) from None
-    except InputError as error:
-        raise ProblemError(
-            INVALID_INPUT,
-            errors=errors_of(error.faults, pointer),
-            errors_in_all=len(error.faults),
-        ) from None
-    answer = costing_document(costing, workings=workings, given=document)
-    return orjson.dumps(answer, option=orjson.OPT_SERIALIZE_NUMPY)
-
-
-def _refuse_other_types(request: Request) -> None:
-    """Refuse a body that is not plain JSON.
-
-    Raises
-    ------
-    ProblemError
-        If its type is another, or it is compressed.
-    """
-    header = Message()
-    header["Content-Type"] = request.headers.get("Content-Type", "none/none")
-    charset = header.get_content_charset("") or ""
-    if header.get_content_type() != JSON or charset not in CHARSETS:
-        raise ProblemError(
-            UNSUPPORTED_MEDIA_TYPE,
-            "Send the body as Content-Type: application/json, in UTF-8.",
-            headers={"Accept": JSON},
-        )
-    if request.headers.get("Content-Encoding", "identity").lower() != "identity":
-        raise ProblemError(
-            UNSUPPORTED_MEDIA_TYPE,
-            "Send the body as it is, not compressed.",
-            headers={"Accept-Encoding": "identity"},
-        )
+        answer = costed(document, faults, sound=asked.sound, workings=workings)
+    return Response(answer, media_type=JSON, headers={"Cache-Control": "no-store"})

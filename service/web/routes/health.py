@@ -1,17 +1,23 @@
 """Whether the service lives, whether it is ready, and which versions answer."""
 
+import logging
+
 import orjson
+from anyio.to_thread import run_sync
 from fastapi import APIRouter
 from pydantic import BaseModel, ConfigDict, Field
+from starlette.requests import Request
 from starlette.responses import Response
 
 from service.costing.reference.table import editions, load_edition, newest_edition
 from service.costing.result import ENGINE_VERSION, PACKAGE
+from service.scenarios.desk import Desk
 from service.web.negotiation import JSON
 from service.web.problem_kinds import NOT_READY
 from service.web.problems import ProblemError
 
 router = APIRouter(tags=["Office"])
+log = logging.getLogger(__name__)
 
 
 class State(BaseModel):
@@ -41,14 +47,17 @@ async def get_live() -> Response:
 
 
 @router.get("/health/ready", operation_id="get_ready", summary="Is it ready", response_model=State)
-async def get_ready() -> Response:
-    """Answer once the reference values are read."""
+async def get_ready(request: Request) -> Response:
+    """Answer once the reference values are read and the database answers."""
     try:
         ready = bool(load_edition(newest_edition()).rows)
     except (LookupError, OSError, ValueError):
         ready = False
     if not ready:
         raise ProblemError(NOT_READY, "The reference values cannot be read.")
+    desk = request.app.state.desk
+    if desk is not None:
+        await run_sync(_ask, desk)
     return _answer({"status": "ready"})
 
 
@@ -66,6 +75,21 @@ async def get_version() -> Response:
             "reference_editions": list(editions()),
         }
     )
+
+
+def _ask(desk: Desk) -> None:
+    """Ask the database for a sign of life.
+
+    Raises
+    ------
+    ProblemError
+        If it gives none, whatever the reason; the reason goes to the log alone.
+    """
+    try:
+        desk.store.check()
+    except Exception:
+        log.exception("the database does not answer")
+        raise ProblemError(NOT_READY, "The database does not answer.") from None
 
 
 def _answer(body: object) -> Response:

@@ -1,0 +1,212 @@
+"""serve: the database made ready once, then the server, in this process or in several."""
+
+import os
+import signal
+import sys
+import threading
+from collections.abc import Generator, Mapping
+from contextlib import contextmanager
+from types import FrameType
+from typing import Annotated
+
+import typer
+
+from service.cli.options import (
+    HOST,
+    PORT,
+    Data,
+    DatabaseAddress,
+    Host,
+    Port,
+    as_typed,
+    is_loopback,
+    settings_of,
+    url_of,
+)
+from service.cli.terminal import FAULTY, refusing, say
+from service.costing.result import ENGINE_VERSION
+from service.scenarios.desk import Desk
+from service.settings import PREFIX, Settings
+from service.store.errors import SchemaBehindError
+from service.web.reading import scenario_of
+
+TERMINATED = 128 + signal.SIGTERM
+MOST_WORKERS = 64
+SECONDS_BETWEEN_LOOKS = 86_400
+
+
+def serve(
+    host: Host = HOST,
+    port: Port = PORT,
+    data: Data = None,
+    database: DatabaseAddress = None,
+    workers: Annotated[
+        int, typer.Option(min=1, max=MOST_WORKERS, help="Processes that answer.")
+    ] = 1,
+    *,
+    migrate: Annotated[
+        bool, typer.Option("--migrate", help="Upgrade a PostgreSQL database first.")
+    ] = False,
+) -> None:
+    """Start the server."""
+    with refusing():
+        settings = settings_of(data, database)
+        ready(settings, data, database, migrate=migrate)
+        desk = opened(settings)
+        try:
+            _refuse_open_door(desk, host, as_typed("key create", data, database))
+            if workers == 1:
+                with _backups_forgotten(settings):
+                    run(desk, settings, host, port)
+        finally:
+            closed(desk)
+    if workers > 1:
+        with _backups_forgotten(settings):
+            _run_several(settings, host, port, workers)
+
+
+def ready(
+    settings: Settings, data: Data, database: DatabaseAddress, *, migrate: bool = False
+) -> None:
+    """Make the database ready to be used, and say what was done to it.
+
+    Raises
+    ------
+    OperatorError
+        If it cannot be made ready.
+    Exit
+        If it must be upgraded first, with the command that does it.
+    """
+    from service.store.upgrading import prepare  # noqa: PLC0415 - costing needs no database
+
+    try:
+        done = prepare(settings, migrate=migrate)
+    except SchemaBehindError as error:
+        say(f"{error} Back it up, then: {as_typed('db upgrade', data, database)}")
+        say(f"or upgrade and start at once: {as_typed('serve --migrate', data, database)}")
+        raise typer.Exit(FAULTY) from None
+    if done.backup is not None:
+        say(f"Upgraded the database from schema {done.before} to {done.now}.")
+        say(f"As it was before: {done.backup}")
+
+
+def opened(settings: Settings) -> Desk:
+    """Return a desk at the database."""
+    from service.store.opening import open_desk  # noqa: PLC0415 - costing needs no database
+
+    return open_desk(settings, scenario_of)
+
+
+def closed(desk: Desk) -> None:
+    """Let go of the database."""
+    from service.store.opening import close_desk  # noqa: PLC0415 - costing needs no database
+
+    close_desk(desk)
+
+
+def run(desk: Desk, settings: Settings, host: str, port: int) -> None:
+    """Answer requests in this process until it is told to end."""
+    import uvicorn  # noqa: PLC0415 - most commands do without
+
+    from service.web.app import create_app  # noqa: PLC0415 - building it takes time
+
+    say(f"Winterground {ENGINE_VERSION}: {url_of(host, port)}/docs")
+    app = create_app(
+        desk,
+        open_costing=costs_for_all(settings, host),
+        public_url=settings.public_url,
+        threads=settings.threads,
+    )
+    with ended_by_signal():
+        uvicorn.run(app, host=host, port=port, log_level="warning", access_log=False)
+
+
+def costs_for_all(settings: Settings, host: str) -> bool:
+    """Whether documents are costed without a key: as set, else on loopback alone."""
+    return is_loopback(host) if settings.open_costing is None else settings.open_costing
+
+
+@contextmanager
+def ended_by_signal() -> Generator[None]:
+    """Let a signal to end unwind what is open, instead of ending the process where it is."""
+    before = signal.signal(signal.SIGTERM, _end)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _end(_number: int, _frame: FrameType | None) -> None:
+    sys.exit(TERMINATED)
+
+
+@contextmanager
+def _backups_forgotten(settings: Settings) -> Generator[None]:
+    """Delete backups that are too old once a day: what was erased must leave them in time."""
+    from service.store.backup_files import pruned  # noqa: PLC0415 - costing needs no database
+
+    ended = threading.Event()
+
+    def daily() -> None:
+        while not ended.wait(SECONDS_BETWEEN_LOOKS):
+            pruned(settings.backups)
+
+    thread = threading.Thread(target=daily, daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        ended.set()
+        thread.join()
+
+
+def _refuse_open_door(desk: Desk, host: str, command: str) -> None:
+    """Refuse to listen where others can reach it while nobody has a key.
+
+    Raises
+    ------
+    Exit
+        If it is so.
+    """
+    if is_loopback(host):
+        return
+    with desk.store.reading() as session:
+        guarded = session.credentials.any_live_key(desk.now())
+    if not guarded:
+        say(f"{host} can be reached from other machines, and there is no key yet. Make one first:")
+        say(f"{command} --office NAME --access admin --label TEXT")
+        raise typer.Exit(FAULTY)
+
+
+def _run_several(settings: Settings, host: str, port: int, workers: int) -> None:
+    import uvicorn  # noqa: PLC0415 - most commands do without
+
+    say(f"Winterground {ENGINE_VERSION}: {url_of(host, port)}/docs ({workers} processes)")
+    with _environment(
+        {
+            "DATA": str(settings.data),
+            "DATABASE": settings.database.get_secret_value() if settings.database else "",
+            "OPEN_COSTING": str(costs_for_all(settings, host)).lower(),
+        }
+    ):
+        uvicorn.run(
+            "service.web.serving:application",
+            factory=True,
+            host=host,
+            port=port,
+            workers=workers,
+            log_level="warning",
+            access_log=False,
+        )
+
+
+@contextmanager
+def _environment(settings: Mapping[str, str]) -> Generator[None]:
+    """Hand settings to processes that are started meanwhile."""
+    before = dict(os.environ)
+    os.environ.update({PREFIX + name: value for name, value in settings.items()})
+    try:
+        yield
+    finally:
+        os.environ.clear()
+        os.environ.update(before)

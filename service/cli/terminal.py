@@ -1,0 +1,55 @@
+"""How the command line speaks: answers to standard output, all else to standard error."""
+
+from collections.abc import Generator
+from contextlib import contextmanager
+
+import typer
+from pydantic import ValidationError
+from rich.console import Console
+
+from service.costing.errors import Fault, InputError
+from service.store.errors import OperatorError
+
+FAULTY = 2
+"""Ends a command that was asked for what cannot be done."""
+
+
+def out() -> Console:
+    """Return where tables are printed."""
+    return Console(soft_wrap=False, highlight=False)
+
+
+def say(text: str) -> None:
+    """Say something about the program."""
+    typer.echo(text, err=True)
+
+
+@contextmanager
+def refusing() -> Generator[None]:
+    """End the command with a sentence where something is not as it must be.
+
+    Raises
+    ------
+    Exit
+        If it is so.
+    """
+    try:
+        yield
+    except InputError as error:
+        for fault in error.faults:
+            say(told(fault))
+        raise typer.Exit(FAULTY) from None
+    except OperatorError as error:
+        say(str(error))
+        raise typer.Exit(FAULTY) from None
+    except ValidationError as error:
+        for setting in error.errors(include_url=False, include_input=False, include_context=False):
+            name = ".".join(str(part) for part in setting["loc"]).upper()
+            say(f"WINTERGROUND_{name}: {setting['msg']}.")
+        raise typer.Exit(FAULTY) from None
+
+
+def told(fault: Fault) -> str:
+    """Return a fault as a line."""
+    allowed = f" Allowed: {fault.allowed}." if fault.allowed else ""
+    return f"{fault.input}: {fault.detail}{allowed}"

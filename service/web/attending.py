@@ -1,0 +1,163 @@
+"""How a request comes before the desk: in a thread, with its token looked up first.
+
+A request that reads does so in one session together with the look-up of its token. One that acts
+has its token looked up in a session of its own; the act then opens the session it needs.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from anyio.to_thread import run_sync
+from pydantic import BaseModel, ConfigDict
+from starlette.requests import Request
+from starlette.responses import Response
+
+from service.scenarios.access import identified
+from service.scenarios.desk import Caller, Desk
+from service.scenarios.errors import MistypedTokenError, UnknownTokenError
+from service.scenarios.records import Credential
+from service.scenarios.repositories import Session
+from service.scenarios.sharing import noted_use, seen_in_url
+from service.scenarios.tokens import kind_of
+from service.web.problem_kinds import NO_DATABASE, NO_TOKEN, UNKNOWN_LINK, UNKNOWN_TOKEN
+from service.web.problems import ProblemError
+
+BEARER = "bearer"
+DAYS_OF_WARNING = 30
+MISPLACED = (
+    "Only a read link may stand in an address, and only to read. Whatever else stood there may be "
+    "known to others now: revoke it and make a new one."
+)
+CHALLENGE = {"WWW-Authenticate": 'Bearer realm="winterground"'}
+
+
+class TokenParameter(BaseModel):
+    """The token of a read link in the address; every address that can be read takes it."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    token: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """The token that a request shows, and where."""
+
+    token: str
+    in_url: bool
+
+
+def desk_of(request: Request) -> Desk:
+    """Return the desk.
+
+    Raises
+    ------
+    ProblemError
+        If the service keeps nothing.
+    """
+    desk = request.app.state.desk
+    if desk is None:
+        raise ProblemError(NO_DATABASE)
+    return desk
+
+
+def shown_by(request: Request) -> Shown | None:
+    """Return the token that a request shows, in its header or in the address; None without one."""
+    scheme, _, token = request.headers.get("Authorization", "").partition(" ")
+    if scheme.lower() == BEARER and token.strip():
+        return Shown(token.strip(), in_url=False)
+    token = request.query_params.get("token", "")
+    return Shown(token, in_url=True) if token else None
+
+
+async def reading(request: Request, work: Callable[[Session, Caller], Response]) -> Response:
+    """Answer a request that only reads, in one session with the look-up of its token."""
+    return await run_sync(_read, request, work)
+
+
+async def acting(request: Request, work: Callable[[Caller], Response]) -> Response:
+    """Answer a request that acts, or that needs more than one session."""
+    return await run_sync(_act, request, work)
+
+
+def _read(request: Request, work: Callable[[Session, Caller], Response]) -> Response:
+    desk = desk_of(request)
+    shown = _demanded(request, desk)
+    with desk.store.reading() as session:
+        caller, credential = _caller(session, desk, shown, request)
+        response = work(session, caller)
+    return _after(desk, shown, credential, response)
+
+
+def _act(request: Request, work: Callable[[Caller], Response]) -> Response:
+    desk = desk_of(request)
+    shown = _demanded(request, desk)
+    with desk.store.reading() as session:
+        caller, credential = _caller(session, desk, shown, request)
+    return _after(desk, shown, credential, work(caller))
+
+
+def _demanded(request: Request, desk: Desk) -> Shown:
+    """Return the token that a request shows, if it adds up and stands where it may.
+
+    Raises
+    ------
+    ProblemError
+        If there is none, if it is mistyped or cut off, which is told without the store, or if it
+        stands in an address where it must not.
+    """
+    shown = shown_by(request)
+    if shown is None:
+        raise ProblemError(NO_TOKEN, headers=CHALLENGE)
+    try:
+        kind = kind_of(shown.token)
+    except MistypedTokenError as error:
+        raise _refusal(shown, error) from None
+    if shown.in_url and (kind != "read_link" or request.method != "GET"):
+        _note_seen(desk, shown)
+        raise ProblemError(UNKNOWN_LINK, MISPLACED)
+    return shown
+
+
+def _note_seen(desk: Desk, shown: Shown) -> None:
+    """Note of a token that it stood in an address, if it opens anything."""
+    with desk.store.reading() as session:
+        try:
+            _, credential = identified(session, desk, shown.token)
+        except UnknownTokenError:
+            return
+    seen_in_url(desk, credential)
+
+
+def _caller(
+    session: Session, desk: Desk, shown: Shown, request: Request
+) -> tuple[Caller, Credential]:
+    """Look up who shows a token.
+
+    Raises
+    ------
+    ProblemError
+        If the token opens nothing.
+    """
+    try:
+        return identified(session, desk, shown.token, request_id_of(request))
+    except UnknownTokenError as error:
+        raise _refusal(shown, error) from None
+
+
+def _refusal(shown: Shown, error: UnknownTokenError) -> ProblemError:
+    if shown.in_url:
+        return ProblemError(UNKNOWN_LINK, str(error))
+    return ProblemError(UNKNOWN_TOKEN, str(error), headers=CHALLENGE)
+
+
+def request_id_of(request: Request) -> str:
+    """Return the id of a request."""
+    return str(request.scope.get("request_id", ""))
+
+
+def _after(desk: Desk, shown: Shown, credential: Credential, response: Response) -> Response:
+    noted_use(desk, credential, shown.token)
+    if (credential.expires_at - desk.now()).days < DAYS_OF_WARNING:
+        response.headers["Token-Expires"] = f"{credential.expires_at:%Y-%m-%dT%H:%M:%SZ}"
+    return response

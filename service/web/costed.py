@@ -1,0 +1,42 @@
+"""A document costed as it is answered, in one step from the question to the bytes."""
+
+from collections.abc import Sequence
+
+from service.costing.engine import cost
+from service.costing.errors import Fault
+from service.costing.result import costing_document
+from service.scenarios.desk import Document
+from service.web.answers import json_bytes
+from service.web.reading import scenario_of
+
+
+def costed(
+    document: Document,
+    faults: Sequence[Fault] = (),
+    *,
+    sound: bool = True,
+    workings: bool = False,
+) -> bytes:
+    """Return the costing of a document, as JSON.
+
+    Parameters
+    ----------
+    document : dict
+        The scenario document, with settings applied.
+    faults : sequence of Fault, optional
+        What was found wrong before, to be told together with the faults of the document.
+    sound : bool
+        Whether all its numbers are finite and no name is given twice.
+    workings : bool
+        Whether to add how each line was made.
+
+    Raises
+    ------
+    NotJsonError
+        If it is nested too deeply.
+    InputError
+        If it cannot be costed as it stands; carries every fault found.
+    """
+    scenario = scenario_of(document, faults, sound=sound)
+    costing = cost(scenario, workings=workings)
+    return json_bytes(costing_document(costing, workings=workings, given=document))

@@ -1,0 +1,1 @@
+"""Pages for people: what they say, and the templates that say it."""

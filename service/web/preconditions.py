@@ -1,0 +1,87 @@
+"""Preconditions: what a caller has read before (RFC 9110, section 13.1)."""
+
+import re
+from collections.abc import Sequence
+
+from starlette.requests import Request
+
+from service.scenarios.access import Right, found
+from service.scenarios.desk import Caller, Desk
+from service.web.problem_kinds import BAD_REQUEST, PRECONDITION_REQUIRED
+from service.web.problems import ProblemError
+
+IF_MATCH = "If-Match"
+IF_NONE_MATCH = "If-None-Match"
+ANY = "*"
+NO_REVISION = 0
+
+ENTITY_TAG = r'(?P<weak>W/)?"(?P<tag>[\x21\x23-\x7e\x80-\xff]*)"'
+TAGS = re.compile(rf"\s*(?:{ENTITY_TAG}\s*(?:,\s*|$)|,\s*)")
+REVISION = re.compile(r"[1-9][0-9]{0,8}")
+
+
+def expected_revision(
+    request: Request, desk: Desk, caller: Caller, scenario_id: str, right: Right
+) -> int:
+    """Return the revision that the caller has read and wants to change.
+
+    ``*`` means the newest, whatever it is. Of several tags the one that stands counts, else the
+    highest. A weak tag, or one that is no revision, matches nothing.
+
+    Parameters
+    ----------
+    request : Request
+        Has the header If-Match.
+    desk : Desk
+        Where the scenario is kept.
+    caller : Caller
+        Who asks.
+    scenario_id : str
+        The scenario that is to be changed.
+    right : str
+        What the change needs; looked at before the header is missed.
+
+    Raises
+    ------
+    ProblemError
+        If the header is missing, or is no list of entity tags.
+    """
+    header = _header(request, IF_MATCH)
+    if not header:
+        with desk.store.reading() as session:
+            found(session, caller, scenario_id, right)
+        raise ProblemError(PRECONDITION_REQUIRED)
+    named = _revisions(header)
+    if header != ANY and len(named) <= 1:
+        return named[0] if named else NO_REVISION
+    with desk.store.reading() as session:
+        newest = found(session, caller, scenario_id, right).revision
+    return newest if header == ANY or newest in named else max(named)
+
+
+def has_already(request: Request, etag: str) -> bool:
+    """Whether the caller has what an entity tag stands for, by If-None-Match."""
+    header = _header(request, IF_NONE_MATCH)
+    return header == ANY or etag.strip('"') in {
+        match["tag"] for match in TAGS.finditer(header) if match["tag"] is not None
+    }
+
+
+def _revisions(header: str) -> Sequence[int]:
+    if header == ANY:
+        return ()
+    place = 0
+    named: list[int] = []
+    while place < len(header):
+        match = TAGS.match(header, place)
+        if match is None or match.end() == place:
+            detail = 'If-Match takes ETags as they were sent, with their quotes: "3".'
+            raise ProblemError(BAD_REQUEST, detail)
+        place = match.end()
+        if match["tag"] and not match["weak"] and REVISION.fullmatch(match["tag"]):
+            named.append(int(match["tag"]))
+    return named
+
+
+def _header(request: Request, name: str) -> str:
+    return ", ".join(request.headers.getlist(name)).strip()

@@ -1,0 +1,86 @@
+"""What each error of the desk becomes over HTTP: one table."""
+
+import logging
+from collections.abc import Callable, Mapping
+
+from fastapi import FastAPI, Request
+from starlette.responses import Response
+
+from service.scenarios import errors
+from service.web import problem_kinds as kinds
+from service.web.problems import ProblemError, problem_of
+
+RETRY_AFTER_SECONDS = 2
+
+log = logging.getLogger(__name__)
+
+
+def etag_of_revision(number: int) -> str:
+    """Return the strong entity tag of a revision (RFC 9110, section 8.8.3)."""
+    return f'"{number}"'
+
+
+def _stale(error: Exception) -> ProblemError:
+    assert isinstance(error, errors.StaleRevisionError)  # noqa: S101 - tells the type checker
+    return ProblemError(
+        kinds.STALE_REVISION,
+        f"Revision {error.current} stands now.",
+        errors=[
+            {"input": path, "detail": f"{path} differs in revision {error.current}."}
+            for path in error.differing
+        ],
+        headers={"ETag": etag_of_revision(error.current)},
+    )
+
+
+def _taken(error: Exception) -> ProblemError:
+    assert isinstance(error, errors.ExternalIdTakenError)  # noqa: S101 - tells the type checker
+    where = ", which lies in the bin" if error.binned else ""
+    detail = f"Scenario {error.scenario_id}{where} has this external id."
+    return ProblemError(
+        kinds.EXTERNAL_ID_TAKEN,
+        detail,
+        errors=[{"input": "external_id", "detail": detail, "suggestion": error.scenario_id}],
+    )
+
+
+def _later(kind: kinds.Kind) -> Callable[[Exception], ProblemError]:
+    return lambda _: ProblemError(kind, headers={"Retry-After": str(RETRY_AFTER_SECONDS)})
+
+
+def _said(kind: kinds.Kind) -> Callable[[Exception], ProblemError]:
+    return lambda error: ProblemError(kind, str(error))
+
+
+def _plain(kind: kinds.Kind) -> Callable[[Exception], ProblemError]:
+    return lambda _: ProblemError(kind)
+
+
+REFUSALS: Mapping[type[Exception], Callable[[Exception], ProblemError]] = {
+    errors.TooLittleAccessError: _said(kinds.TOO_LITTLE_ACCESS),
+    errors.UnknownScenarioError: _plain(kinds.UNKNOWN_SCENARIO),
+    errors.UnknownPartError: _said(kinds.UNKNOWN_PART),
+    errors.BinnedError: _plain(kinds.BINNED_SCENARIO),
+    errors.NotBinnedError: _plain(kinds.NOT_BINNED),
+    errors.ExternalIdTakenError: _taken,
+    errors.StaleRevisionError: _stale,
+    errors.LastAdminKeyError: _plain(kinds.LAST_ADMIN_KEY),
+    errors.TooManyLinksError: _said(kinds.TOO_MANY_LINKS),
+    errors.KeyInFlightError: _later(kinds.KEY_IN_FLIGHT),
+    errors.StoreBusyError: _later(kinds.STORE_BUSY),
+    errors.KeyReusedError: _plain(kinds.KEY_REUSED),
+    errors.SecretShownError: lambda error: ProblemError(kinds.SECRET_SHOWN, f"It made {error}."),
+}
+
+
+def answer_refusals(app: FastAPI) -> None:
+    """Make every error of the desk a problem."""
+    for error in REFUSALS:
+        app.add_exception_handler(error, _on_refusal)
+
+
+def _on_refusal(request: Request, error: Exception) -> Response:
+    problem = REFUSALS[type(error)](error)
+    if problem.kind.status >= kinds.INTERNAL_ERROR.status:
+        log.error("request %s: %s", request.scope.get("request_id", ""), error, exc_info=error)
+    return problem_of(problem)

@@ -1,0 +1,78 @@
+"""A server as the command line starts it: how long until it answers, how much memory it takes."""
+
+import resource
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from tests.benchmarks.measure import Measure
+
+STARTS = 3
+MEGABYTE = 1024 * 1024
+
+
+def free_port() -> int:
+    """Return a port that nobody listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return probe.getsockname()[1]
+
+
+def resident(process: int) -> float:
+    """Return the resident memory of a process, in MB."""
+    with open(f"/proc/{process}/statm", encoding="ascii") as file:  # noqa: PTH123 - no path to keep
+        return int(file.read().split()[1]) * resource.getpagesize() / MEGABYTE
+
+
+@contextmanager
+def served(folder: str, *options: str) -> Iterator[tuple[int, int]]:
+    """Start the server with its data in a folder; yield its port and process once it is ready."""
+    port = free_port()
+    server = subprocess.Popen(  # noqa: S603 - our own program
+        [sys.executable, "-m", "service", "serve", "--port", str(port), "--data", folder, *options],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    try:
+        first_answer(port)
+        yield port, server.pid
+    finally:
+        server.terminate()
+        server.wait()
+
+
+def server_measures() -> list[Measure]:
+    """Time from starting the server to its first answer, and its memory when idle."""
+    starts: list[float] = []
+    memory = 0.0
+    with tempfile.TemporaryDirectory() as folder:
+        with served(folder):
+            pass  # the first start makes the database
+        for _ in range(STARTS):
+            began = time.perf_counter()
+            with served(folder) as (_, process):
+                starts.append(time.perf_counter() - began)
+                memory = resident(process)
+    return [
+        Measure("server: start to first answer", min(starts), "s", 2.5),
+        Measure("server: idle memory", memory, "MB", 150),
+    ]
+
+
+def first_answer(port: int) -> None:
+    """Wait until a server is ready."""
+    deadline = time.perf_counter() + 60
+    while time.perf_counter() < deadline:
+        try:
+            urllib.request.urlopen(f"http://127.0.0.1:{port}/health/ready", timeout=1).close()
+        except OSError:
+            time.sleep(0.02)
+        else:
+            return
+    message = "the server did not answer within a minute"
+    raise TimeoutError(message)

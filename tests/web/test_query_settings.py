@@ -1,0 +1,92 @@
+"""`set.<path>=` in the address of a costing: single inputs changed for one answer."""
+
+import pytest
+
+
+@pytest.fixture
+def scenario(keeping):
+    return keeping.stored()
+
+
+SETTINGS = [
+    ("set.hay.price_per_ton=140", {"hay.price_per_ton": 140}),
+    ("set.hay.price_per_ton=140.5", {"hay.price_per_ton": 140.5}),
+    ("set.hay.price_per_ton=1.4e2", {"hay.price_per_ton": 140}),
+    ("set.hay.storage=gravel_uncovered", {"hay.storage": "gravel_uncovered"}),
+    ("set.hay.bales_on_hand=default", {"hay.bales_on_hand": None}),
+    ("set.hay.hayfield_fertilized=true", {"hay.hayfield_fertilized": True}),
+    ("set.name=1417", {"name": "1417"}),
+    ("set.winter.last_day=04-06", {"winter.last_day": "04-06"}),
+    ("set.assumptions.hay_waste.ring_open=0.14", {"assumptions.hay_waste.ring_open": 0.14}),
+    (
+        "set.systems.bales_and_pad.plan.bale_grazing.ground_states=frozen,snow_covered,firm",
+        {
+            "systems.bales_and_pad.plan.bale_grazing.ground_states": [
+                "frozen",
+                "snow_covered",
+                "firm",
+            ]
+        },
+    ),
+    (
+        "set.herd.cows.head=70&set.hay.price_per_ton=90",
+        {"herd.cows.head": 70, "hay.price_per_ton": 90},
+    ),
+]
+
+
+@pytest.mark.parametrize(("query", "settings"), SETTINGS)
+def test_settings_in_the_address_cost_as_those_in_a_body(keeping, scenario, query, settings):
+    answer = keeping.get(f"/v1/scenarios/{scenario}/costing?{query}", "read")
+    sent = {"scenario": scenario, "set": settings}
+    posted = keeping("POST", "/v1/costings", "read", json=sent)
+    assert answer.status_code == posted.status_code == 200, answer.text
+    assert answer.content == posted.content
+    assert answer.headers["cache-control"] == "no-store"
+
+
+@pytest.mark.parametrize(
+    ("query", "name", "words"),
+    [
+        ("set.hay.price_per_ton=92,5", "set.hay.price_per_ton", "use a decimal point"),
+        ("set.hay.price_per_ton=1.092,5", "set.hay.price_per_ton", "use a decimal point"),
+        ("set.hay.price_per_ton=", "set.hay.price_per_ton", "empty"),
+        ("set.hay.price_per_ton=1&set.hay.price_per_ton=2", "set.hay.price_per_ton", "once"),
+        ("revison=1", "revison", "did you mean revision?"),
+        ("revision=0", "revision", "from 1"),
+        ("revision=x", "revision", "whole number"),
+        ("revision=99999999999", "revision", "whole number"),
+        ("revision=1&revision=1", "revision", "once"),
+        ("sett.hay=1", "sett.hay", "no parameter"),
+    ],
+)
+def test_a_parameter_that_is_not_understood_is_named(keeping, scenario, query, name, words):
+    answer = keeping.get(f"/v1/scenarios/{scenario}/costing?{query}")
+    assert answer.status_code == 422
+    assert answer.json()["type"] == "/problems/invalid-parameter"
+    (error,) = answer.json()["errors"]
+    assert error["input"] == name
+    assert words in error["detail"]
+
+
+@pytest.mark.parametrize(
+    ("query", "path", "words"),
+    [
+        ("set.herd.cow.head=70", "herd.cow.head", "herd.cows.head"),
+        ("set.herd.cows.head=many", "herd.cows.head", "must be a number"),
+        ("set.herd.cows.head=590%20kg", "herd.cows.head", "must be a number"),
+        ("set.hay.price_per_ton=1e400", "hay.price_per_ton", "must be a number"),
+        ("set.hay.price_per_ton=007", "hay.price_per_ton", "must be a number"),
+        ("set.hay.price_per_ton=" + "9" * 4400, "hay.price_per_ton", "must be a number"),
+        ("set.=1", "", "empty path"),
+        ("set.herd=1", "herd", "not one value"),
+        ("set.hay.price_per_ton=%00", "hay.price_per_ton", "must be a number"),
+    ],
+)
+def test_a_setting_that_cannot_be_costed_names_its_path(keeping, scenario, query, path, words):
+    answer = keeping.get(f"/v1/scenarios/{scenario}/costing?{query}")
+    assert answer.status_code == 422
+    error = answer.json()["errors"][0]
+    assert error.get("input", "") == path
+    assert words in error["detail"]
+    assert "pointer" not in error
