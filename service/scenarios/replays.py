@@ -15,6 +15,7 @@ from service.scenarios.desk import Caller, Desk
 from service.scenarios.errors import KeyInFlightError, KeyReusedError, SecretShownError
 from service.scenarios.records import Replay
 from service.scenarios.repositories import Session
+from service.scenarios.tokens import masked
 
 T = TypeVar("T")
 Then: TypeAlias = Callable[[Session, T], None] | None
@@ -100,8 +101,8 @@ def once(
 
 def _claimed(desk: Desk, caller: Caller, key: str, fingerprint: str) -> Replay | Answer:
     """Return the claim to work on a request, or the answer that it was given before."""
-    if not KEY.fullmatch(key):
-        allowed = "1 to 255 visible ASCII characters, without blanks"
+    if not KEY.fullmatch(key) or masked(key) != key:
+        allowed = "1 to 255 visible ASCII characters, without blanks, and no token"
         raise InputError(
             [Fault("Idempotency-Key", f"Idempotency-Key must have {allowed}.", allowed=allowed)]
         )

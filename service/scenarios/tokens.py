@@ -25,7 +25,10 @@ CHECK_LETTERS = 6
 SHOWN_LETTERS = 8
 
 TOKEN = re.compile(rf"wf[kre]_[0-9A-Za-z]{{{RANDOM_LETTERS + CHECK_LETTERS}}}")
-"""What every token looks like; serves to keep them out of what is shown."""
+"""What every token looks like."""
+
+BEGUN = re.compile(rf"(wf[kre]_[0-9A-Za-z]{{{SHOWN_LETTERS - 4}}})[0-9A-Za-z]+")
+"""What begins as one, for it may have been cut off; its first letters may be shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +83,8 @@ def hint_of(token: str) -> str:
 
 
 def masked(text: str) -> str:
-    """Return a text with every token in it cut down to what may be shown."""
-    return TOKEN.sub(lambda found: hint_of(found[0]) + "...", text)
+    """Return a text with every token in it, whole or cut off, reduced to what may be shown."""
+    return BEGUN.sub(r"\1...", text)
 
 
 def _check(body: str) -> str:

@@ -54,16 +54,6 @@ COSTING: list[dict[str, Any]] = [
 """Of a costing as of now."""
 
 STORED_COSTING: list[dict[str, Any]] = [
-    *(
-        {
-            "name": name,
-            "in": "path",
-            "required": True,
-            "description": f"Id of a stored {name}.",
-            "schema": {"type": "string", "title": name.capitalize()},
-        }
-        for name in ("scenario", "costing")
-    ),
     {
         "name": AGAINST,
         "in": "query",

@@ -27,6 +27,11 @@ ScenarioId = Annotated[
     Path(title="Scenario", description="Id of a stored scenario."),
     AfterValidator(possible),
 ]
+CostingId = Annotated[
+    str,
+    Path(title="Costing", description="Id of a stored costing."),
+    AfterValidator(possible),
+]
 RevisionNumber = Annotated[
     int,
     Path(ge=1, le=MOST_REVISIONS, title="Revision", description="Number of a revision, from 1."),

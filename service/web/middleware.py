@@ -11,6 +11,7 @@ from uuid import uuid4
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from service.scenarios.tokens import masked
 from service.web.problem_kinds import BODY_TOO_LARGE, INTERNAL_ERROR
 from service.web.problems import ProblemError, problem_response
 
@@ -46,7 +47,8 @@ class RequestId:
             await self.app(scope, receive, send)
             return
         given = Headers(scope=scope).get(REQUEST_ID, "")
-        request_id = given if LAWFUL_ID.fullmatch(given) else uuid4().hex
+        lawful = LAWFUL_ID.fullmatch(given) and masked(given) == given  # no token goes back
+        request_id = given if lawful else uuid4().hex
         scope["request_id"] = request_id
         await self.app(scope, receive, _adding(send, [(REQUEST_ID, request_id)]))
 

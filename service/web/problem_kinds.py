@@ -174,7 +174,7 @@ PRECONDITION_REQUIRED = Kind(
 LAST_ADMIN_KEY = Kind(
     "last-admin-key",
     409,
-    "This is the office's last admin key",
+    "The office has no other admin key",
     "Make another admin key first; whoever runs the host can revoke this one all the same.",
 )
 TOO_MANY_LINKS = Kind(

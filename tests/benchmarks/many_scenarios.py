@@ -23,11 +23,13 @@ EVERY_OTHER = 2
 def filled(count: int, server: PostgresqlServer | None) -> Iterator[Database]:
     """Yield a database that holds so many scenarios, half of them of one office."""
     if server is None:
-        with tempfile.TemporaryDirectory() as folder:
-            with closing(Database.sqlite(Path(folder) / "many.sqlite", 1)) as database:
-                migrate(database)
-                _fill(database, count)
-                yield database
+        with (
+            tempfile.TemporaryDirectory() as folder,
+            closing(Database.sqlite(Path(folder) / "many.sqlite", 1)) as database,
+        ):
+            migrate(database)
+            _fill(database, count)
+            yield database
         return
     with server.new() as address, closing(Database.postgres(address, 1)) as database:
         _fill(database, count)

@@ -35,7 +35,7 @@ SECONDS, TURNS = 2.0, 3
 
 
 def store_measures() -> Iterator[Measure]:
-    """Lists on both databases, then requests over HTTP."""
+    """Measure lists on both databases, then requests over HTTP."""
     yield from _lists("SQLite", None)
     with tempfile.TemporaryDirectory() as folder, postgresql_server(Path(folder)) as server:
         yield from _lists("PostgreSQL", server)
@@ -123,9 +123,7 @@ def _requests(folder: Path) -> Iterator[Measure]:
 
 
 def _opened(port: int, method: str, path: str, headers: dict[str, str], body: bytes | None = None):
-    request = urllib.request.Request(  # noqa: S310 - this machine
-        f"http://127.0.0.1:{port}{path}", body, headers, method=method
-    )
+    request = urllib.request.Request(f"http://127.0.0.1:{port}{path}", body, headers, method=method)
     return urllib.request.urlopen(request, timeout=30)  # noqa: S310 - this machine
 
 

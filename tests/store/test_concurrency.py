@@ -281,7 +281,7 @@ def two_connections(tmp_path):
 
 
 # SQLite's documentation, "Isolation In SQLite" (sqlite.org/isolation.html): who reads first and
-# means to write fails if another was quicker (SQLITE_BUSY_SNAPSHOT), unless he said BEGIN IMMEDIATE.
+# means to write fails if another was quicker (SQLITE_BUSY_SNAPSHOT), unless it began IMMEDIATE.
 READ = "select revision from scenarios"
 WRITE = "update scenarios set revision = ?"
 

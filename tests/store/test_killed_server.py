@@ -12,8 +12,8 @@ import pytest
 from service.scenarios.sharing import make_key_on_host
 from service.settings import Settings
 from service.store.opening import close_desk, open_desk
-from service.store.upgrading import prepare
 from service.store.soundness import findings
+from service.store.upgrading import prepare
 from service.web.reading import scenario_of
 from tests.support.offices import small_document
 
@@ -23,7 +23,7 @@ SHORTEST, LONGEST = 0.02, 0.15
 
 
 class Writer(threading.Thread):
-    """Changes one scenario and adds others, one request after the other; notes what was answered."""
+    """Changes one scenario and adds others, one after the other; notes what was answered."""
 
     def __init__(self, client: httpx.Client, scenario: str) -> None:
         super().__init__(daemon=True)
@@ -35,6 +35,7 @@ class Writer(threading.Thread):
         self.ended = threading.Event()
 
     def run(self) -> None:
+        """Write until told to end."""
         price = 100.0
         while not self.ended.is_set():
             price += 1
@@ -71,7 +72,7 @@ def test_every_answered_write_is_there_and_the_file_is_sound(tmp_path):
     _, _, token = make_key_on_host(desk, "Office", "write", "writer", 1)
     close_desk(desk)
 
-    with subprocess.Popen(
+    with subprocess.Popen(  # noqa: S603 - our own program
         [sys.executable, "-m", "tests.support.killable_server", str(tmp_path)],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
@@ -92,7 +93,7 @@ def test_every_answered_write_is_there_and_the_file_is_sound(tmp_path):
         scenario = client.post("/v1/scenarios", json=small_document()).json()["id"]
         writer = Writer(client, scenario)
         writer.start()
-        chance = random.Random(20261125)
+        chance = random.Random(20261125)  # noqa: S311 - moments, no secrets
         for _ in range(KILLS):
             time.sleep(chance.uniform(SHORTEST, LONGEST))
             obey("kill")

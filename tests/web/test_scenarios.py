@@ -210,6 +210,8 @@ def test_a_copy_needs_no_body_and_takes_a_name(keeping):
     [
         ({"set": {"herd.cow.head": 70}}, "/set/herd.cow.head"),
         ({"set": {"herd.cows.head": "70"}}, "/set/herd.cows.head"),
+        ({"set": {"winter.last_day": "04-25"}}, ""),
+        ({"set": {f"assumptions.hay_waste.kind_{n}": 0 for n in range(61)}}, "/set"),
         ({"set": []}, "/set"),
         ({"sett": {}}, "/sett"),
         ({"revision": "1"}, "/revision"),

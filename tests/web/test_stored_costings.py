@@ -269,3 +269,21 @@ def test_the_document_that_is_costed_is_the_one_that_is_kept(keeping):
     found = keeping.get(f"/v1/scenarios/{scenario}/costing").json()
     kept = keeping.get(f"/v1/scenarios/{scenario}").json()
     assert found["reference_edition"] == kept["reference_edition"] == "2026.1"
+
+
+@pytest.mark.parametrize(
+    ("query", "errors"),
+    [
+        ("agianst=now", [("agianst", "did you mean against?")]),
+        ("set.hay.price_per_ton=1", [("set.hay.price_per_ton", "known: against, token")]),
+        ("against=then&x=1", [("x", "known"), ("against", "must be now")]),
+        ("against=", [("against", "must be now")]),
+    ],
+)
+def test_a_parameter_that_a_stored_costing_has_not_is_named(keeping, scenario, query, errors):
+    location = keeping.get(f"/v1/scenarios/{scenario}/costing").headers["content-location"]
+    answer = keeping.get(f"{location}?{query}")
+    assert (answer.status_code, answer.json()["type"]) == (422, "/problems/invalid-parameter")
+    found = answer.json()["errors"]
+    assert [error["input"] for error in found] == [name for name, _ in errors]
+    assert all(words in error["detail"] for error, (_, words) in zip(found, errors, strict=True))

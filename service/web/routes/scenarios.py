@@ -257,7 +257,7 @@ async def copy_scenario(request: Request, scenario: ScenarioId) -> Response:
         desk = desk_of(request)
         with faults_told(member_pointer):
             asked = read_as(CopyRequest, sent)
-        pointer = pointer_to_settings(asked.set, asked.model_fields_set)
+        pointer = pointer_to_settings(asked.set)
 
         def act(then: Then[Kept]) -> Kept:
             with faults_told(pointer):

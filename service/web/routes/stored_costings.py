@@ -22,7 +22,7 @@ from service.web.costed import costed
 from service.web.costing_parameters import COSTING, STORED_COSTING, against_now
 from service.web.cursors import PageParameters, Paging, Position
 from service.web.encodings import takes_gzip
-from service.web.identifiers import MOST_REVISIONS, ScenarioId, possible
+from service.web.identifiers import MOST_REVISIONS, CostingId, ScenarioId
 from service.web.negotiation import JSON
 from service.web.preconditions import has_already
 from service.web.query_settings import CostingQuery, costing_query
@@ -64,14 +64,15 @@ class WorkingsParameters(TokenParameter):
     summary="A stored costing",
     openapi_extra={"x-answer": "Costing", "parameters": STORED_COSTING},
 )
-async def get_stored_costing(request: Request) -> Response:
+async def get_stored_costing(
+    request: Request, scenario: ScenarioId, costing: CostingId
+) -> Response:
     """Return a costing as it was stored; it never changes.
 
     Where the engine or the reference edition has moved since, a `Link` leads to the costing as of
     now, and `against=now` answers what differs, by system and line.
     """
     desk = desk_of(request)
-    scenario, costing = (possible(request.path_params[name]) for name in ("scenario", "costing"))
     if against_now(request):
         return await acting(request, lambda caller: _difference(desk, caller, scenario, costing))
     opened: list[StoredCosting] = []
