@@ -52,9 +52,22 @@ def identified(
     """
     kind_of(token)
     credential = session.credentials.by_digest(desk.peppers.digests(token))
-    if credential is None or not credential.live(desk.now()):
+    if credential is None:
         raise UnknownTokenError
-    caller = Caller(
+    return caller_of(credential, desk, request_id), credential
+
+
+def caller_of(credential: Credential, desk: Desk, request_id: str = "") -> Caller:
+    """Return who shows a token, by what is kept of it.
+
+    Raises
+    ------
+    UnknownTokenError
+        If it was revoked or has expired.
+    """
+    if not credential.live(desk.now()):
+        raise UnknownTokenError
+    return Caller(
         credential_id=credential.id,
         office_id=credential.office_id,
         kind=credential.kind,
@@ -64,7 +77,6 @@ def identified(
         scenario_id=credential.scenario_id,
         request_id=request_id,
     )
-    return caller, credential
 
 
 def needs(caller: Caller, right: Right, *, office: bool = False) -> None:
@@ -110,6 +122,18 @@ def found(
         If it lies in the bin and the caller is of its office.
     """
     head = session.scenarios.head(caller.office_id, scenario_id)
+    return reached(head, caller, scenario_id, right, binned_too=binned_too)
+
+
+def reached(
+    head: Head | None,
+    caller: Caller,
+    scenario_id: str,
+    right: Right = "read",
+    *,
+    binned_too: bool = False,
+) -> Head:
+    """Return a scenario as it was looked up, by the rules of `found`."""
     if head is None or caller.scenario_id not in {None, head.id}:
         raise UnknownScenarioError(scenario_id)
     if head.binned_at is not None and caller.kind == "link":

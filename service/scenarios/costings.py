@@ -13,16 +13,17 @@ from service.costing.engine import cost
 from service.costing.errors import InputError
 from service.costing.reference.table import NO_EDITION
 from service.costing.result import costing_document
-from service.scenarios.access import found
+from service.scenarios.access import caller_of, found, reached
 from service.scenarios.changes import changes_between, currency_of
 from service.scenarios.desk import Caller, Desk
 from service.scenarios.differences import difference_of
 from service.scenarios.effect import effect_of, sentence
-from service.scenarios.errors import UnknownPartError
+from service.scenarios.errors import UnknownPartError, UnknownTokenError
 from service.scenarios.ids import new_id
 from service.scenarios.kept import Kept, kept_at
-from service.scenarios.records import CostingSummary, Head, StoredCosting
+from service.scenarios.records import CostingSummary, Credential, Head, StoredCosting
 from service.scenarios.repositories import Session
+from service.scenarios.tokens import kind_of
 
 Document = dict[str, Any]
 
@@ -84,6 +85,30 @@ def stored(session: Session, caller: Caller, scenario_id: str, costing_id: str) 
         If the scenario has none of that id.
     """
     return _stored(session, found(session, caller, scenario_id), costing_id)
+
+
+def opened(
+    session: Session, desk: Desk, token: str, scenario_id: str, costing_id: str
+) -> tuple[Credential, StoredCosting]:
+    """Return what is kept of a token, and a stored costing that it opens, in one look-up.
+
+    The same as `identified` and `stored`; this is what is asked most.
+
+    Raises
+    ------
+    UnknownTokenError
+        If the token opens nothing.
+    UnknownScenarioError
+        If there is no such scenario that it may see.
+    UnknownPartError
+        If the scenario has no costing of that id.
+    """
+    kind_of(token)
+    known = session.costings.opened(desk.peppers.digests(token), scenario_id, costing_id)
+    if known is None:
+        raise UnknownTokenError
+    reached(known.head, caller_of(known.credential, desk), scenario_id)
+    return known.credential, _there(known.costing)
 
 
 def costings(
@@ -206,7 +231,10 @@ def _answer(
 
 
 def _stored(session: Session, head: Head, costing_id: str) -> StoredCosting:
-    costing = session.costings.get(head.id, costing_id)
+    return _there(session.costings.get(head.id, costing_id))
+
+
+def _there(costing: StoredCosting | None) -> StoredCosting:
     if costing is None:
         message = "The scenario has no costing of that id."
         raise UnknownPartError(message)

@@ -169,3 +169,12 @@ class Counts:
     notes: int = 0
     links: int = 0
     replays: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """What a token is found to be, and what of a scenario is found for its office."""
+
+    credential: Credential
+    head: Head | None
+    costing: StoredCosting | None

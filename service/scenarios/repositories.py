@@ -18,6 +18,7 @@ from service.scenarios.records import (
     Head,
     Note,
     Office,
+    Opened,
     Replay,
     Revision,
     RevisionSummary,
@@ -152,6 +153,14 @@ class Costings(Protocol):
         self, scenario_id: str, revision: int, engine_version: str, reference_edition: str
     ) -> StoredCosting | None: ...
     def get(self, scenario_id: str, costing_id: str) -> StoredCosting | None: ...
+    def opened(self, digests: Iterable[bytes], scenario_id: str, costing_id: str) -> Opened | None:
+        """Return in one look-up what a token is, its office's scenario and that one's costing.
+
+        The same as `Credentials.by_digest`, `Scenarios.head` and `get` one after the other, for
+        what is asked most. None if no credential has any of the digests.
+        """
+        ...
+
     def add(self, costing: StoredCosting) -> StoredCosting:
         """Keep it, unless one of the same revision, engine and edition is kept; return what is."""
         ...
@@ -202,7 +211,13 @@ class Replays(Protocol):
         ...
 
     def complete(self, replay: Replay) -> None:
-        """Fill in the answer."""
+        """Fill in the answer.
+
+        Raises
+        ------
+        KeyInFlightError
+            If nothing of its key is in flight any more: another has taken over.
+        """
         ...
 
     def release(self, credential_id: str, key: str) -> None:
@@ -249,8 +264,23 @@ class Store(Protocol):
         """Open a session that only reads; each statement sees what is committed."""
         ...
 
+    @property
+    def answers_at_once(self) -> bool:
+        """Whether a look-up by key takes less time than handing it to a thread."""
+        ...
+
+    def at_once(self) -> AbstractContextManager[Session]:
+        """Open a session for look-ups by key that never waits for another, if that can be had."""
+        ...
+
     def writing(self) -> AbstractContextManager[Session]:
-        """Open a session that writes; committed at the end, undone by an exception."""
+        """Open a session that writes; committed at the end, undone by an exception.
+
+        Raises
+        ------
+        UnknownScenarioError
+            If something was to hang on a scenario that was erased meanwhile.
+        """
         ...
 
     def scrub(self) -> bool:

@@ -11,6 +11,7 @@ import string
 import zlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from hashlib import sha256
 from typing import Literal
 
@@ -23,6 +24,7 @@ PREFIXES: Mapping[TokenKind, str] = {"key": "wfk_", "read_link": "wfr_", "edit_l
 RANDOM_LETTERS = 32
 CHECK_LETTERS = 6
 SHOWN_LETTERS = 8
+TOKENS_IN_USE = 256
 
 TOKEN = re.compile(rf"wf[kre]_[0-9A-Za-z]{{{RANDOM_LETTERS + CHECK_LETTERS}}}")
 """What every token looks like."""
@@ -44,8 +46,7 @@ class Peppers:
 
     def digest(self, token: str, number: int | None = None) -> bytes:
         """Return the keyed hash of a token."""
-        secret = self.secrets[self.newest if number is None else number]
-        return hmac.digest(secret, token.encode(), sha256)
+        return _keyed_hash(self.secrets[self.newest if number is None else number], token)
 
     def digests(self, token: str) -> Iterable[bytes]:
         """Return the keyed hashes that a token may be kept under."""
@@ -85,6 +86,12 @@ def hint_of(token: str) -> str:
 def masked(text: str) -> str:
     """Return a text with every token in it, whole or cut off, reduced to what may be shown."""
     return BEGUN.sub(r"\1...", text)
+
+
+@lru_cache(TOKENS_IN_USE)
+def _keyed_hash(secret: bytes, token: str) -> bytes:
+    """Return the hash; that of a token in use is at hand for its next request."""
+    return hmac.digest(secret, token.encode(), sha256)
 
 
 def _check(body: str) -> str:

@@ -2,23 +2,27 @@
 
 # ruff: noqa: D102 - the protocols say what each does
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, Select, bindparam, delete, select, update
+from sqlalchemy import Connection, Select, and_, bindparam, delete, select, update
 
-from service.scenarios.records import CostingSummary, StoredCosting
+from service.scenarios.records import CostingSummary, Opened, StoredCosting
 from service.store.columns import bounded
+from service.store.credentials import CREDENTIAL
 from service.store.inserts import unless_there
+from service.store.prepared import Prepared, driver_of
+from service.store.scenario_pages import HEAD
 from service.store.shapes import Shape
-from service.store.tables import COSTINGS, SCENARIOS
+from service.store.tables import COSTINGS, CREDENTIALS, SCENARIOS
 
 COSTING = Shape(COSTINGS, StoredCosting)
 COSTING_SUMMARY = Shape(COSTINGS, CostingSummary)
 
 _C = COSTINGS.c
+_K = CREDENTIALS.c
 _OF_SCENARIO = _C.scenario_id == bindparam("scenario")
 
 _ADD = unless_there(_C.scenario_id, _C.revision, _C.engine_version, _C.reference_edition)
@@ -38,6 +42,24 @@ _PRUNE = delete(COSTINGS).where(
     .correlate(COSTINGS)
     .scalar_subquery(),
 )
+
+
+_OPENED = (
+    select(*CREDENTIAL.columns, *HEAD.columns, *COSTING.columns)
+    .select_from(CREDENTIALS)
+    .outerjoin(
+        SCENARIOS,
+        and_(SCENARIOS.c.id == bindparam("scenario"), SCENARIOS.c.office_id == _K.office_id),
+    )
+    .outerjoin(COSTINGS, and_(_C.id == bindparam("costing"), _C.scenario_id == SCENARIOS.c.id))
+    .where(_K.digest == bindparam("digest"))
+)
+_OPENED_AT_HAND = Prepared(_OPENED)
+MOST_REMEMBERED = 256
+"""Costings whose bytes are held, some 30 kB each."""
+
+_HEAD_FROM = len(CREDENTIAL.columns)
+_COSTING_FROM = _HEAD_FROM + len(HEAD.columns)
 
 
 class CostingRows:
@@ -60,6 +82,20 @@ class CostingRows:
     def get(self, scenario_id: str, costing_id: str) -> StoredCosting | None:
         wanted = {"scenario": scenario_id, "costing": costing_id}
         return COSTING.of_first(self._connection.execute(_GET, wanted).first())
+
+    def opened(self, digests: Iterable[bytes], scenario_id: str, costing_id: str) -> Opened | None:
+        for digest in digests:
+            row = self._opened({"digest": digest, "scenario": scenario_id, "costing": costing_id})
+            if row is not None:
+                return Opened(
+                    CREDENTIAL.of(row[:_HEAD_FROM]),
+                    HEAD.of_joined(row[_HEAD_FROM:_COSTING_FROM]),
+                    COSTING.of_joined(row[_COSTING_FROM:]),
+                )
+        return None
+
+    def _opened(self, wanted: Mapping[str, Any]) -> Sequence[Any] | None:
+        return self._connection.execute(_OPENED, wanted).first()
 
     def add(self, costing: StoredCosting) -> StoredCosting:
         add = _ADD[self._connection.dialect.name]
@@ -89,6 +125,36 @@ class CostingRows:
 
     def prune(self, opened_before: date) -> int:
         return self._connection.execute(_PRUNE, {"day": opened_before}).rowcount
+
+
+class CostingRowsAtHand(CostingRows):
+    """The same, on a connection to SQLite that is kept for what must be quick, and never writes.
+
+    What was looked up is remembered until anybody writes anything, in this process or another:
+    SQLite then tells another version of its data (sqlite.org/pragma.html#pragma_data_version).
+    """
+
+    def __init__(self, connection: Connection) -> None:
+        super().__init__(connection)
+        self._version: int | None = None
+        self._known: dict[tuple[bytes, str, str], Opened] = {}
+
+    def opened(self, digests: Iterable[bytes], scenario_id: str, costing_id: str) -> Opened | None:
+        version: int = driver_of(self._connection).execute("PRAGMA data_version").fetchone()[0]
+        if version != self._version or len(self._known) >= MOST_REMEMBERED:
+            self._known.clear()
+            self._version = version
+        newest, *older = digests
+        asked = (newest, scenario_id, costing_id)
+        if asked not in self._known:
+            found = super().opened((newest, *older), scenario_id, costing_id)
+            if found is None:
+                return None
+            self._known[asked] = found
+        return self._known[asked]
+
+    def _opened(self, wanted: Mapping[str, Any]) -> Sequence[Any] | None:
+        return _OPENED_AT_HAND.first(self._connection, wanted)
 
 
 @cache

@@ -11,11 +11,22 @@ from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 from typing import Literal, Self
 
-from sqlalchemy import URL, Connection, Engine, QueuePool, create_engine, event, make_url, select
+from sqlalchemy import (
+    URL,
+    Connection,
+    Engine,
+    NullPool,
+    QueuePool,
+    create_engine,
+    event,
+    make_url,
+    select,
+)
 from sqlalchemy.exc import IntegrityError, OperationalError
 from sqlalchemy.exc import TimeoutError as NoConnectionError
 
 from service.scenarios.errors import StoreBusyError, UnknownScenarioError
+from service.store.at_hand import AtHand
 from service.store.sessions import SqlSession
 from service.store.tables import OFFICES
 from service.store.turns import Turns
@@ -50,7 +61,11 @@ class Database:
     """A store in a database."""
 
     def __init__(
-        self, engine: Engine, reading: Engine, turns: AbstractContextManager[None]
+        self,
+        engine: Engine,
+        reading: Engine,
+        turns: AbstractContextManager[None],
+        at_hand: AtHand | None = None,
     ) -> None:
         """Keep what it is reached through.
 
@@ -62,10 +77,13 @@ class Database:
             On the same connections; each statement stands alone.
         turns : context manager
             Held by whoever writes.
+        at_hand : AtHand, optional
+            Connections for look-ups that must not wait.
         """
         self.engine = engine
         self._reading = reading
         self._turns = turns
+        self._at_hand = at_hand
 
     @classmethod
     def sqlite(cls, file: Path, threads: int) -> Self:
@@ -80,9 +98,12 @@ class Database:
         """
         address = URL.create("sqlite", database=str(file))
         engine = _engine(address, threads)
-        event.listen(engine, "connect", _prepare)
-        event.listen(engine, "begin", _begin)
-        return cls(engine, engine.execution_options(**{READS_ALONE: True}), Turns())
+        apart = create_engine(address, poolclass=NullPool, hide_parameters=True)
+        for one in (engine, apart):
+            event.listen(one, "connect", _prepare)
+            event.listen(one, "begin", _begin)
+        at_hand = AtHand(apart.execution_options(**{READS_ALONE: True}))
+        return cls(engine, engine.execution_options(**{READS_ALONE: True}), Turns(), at_hand)
 
     @classmethod
     def postgres(cls, url: str, threads: int) -> Self:
@@ -116,6 +137,32 @@ class Database:
         """
         with _busy_told(), self._reading.connect() as connection:
             yield SqlSession(connection)
+
+    @property
+    def answers_at_once(self) -> bool:
+        """Whether a look-up by key takes less time than handing it to a thread.
+
+        So it is with SQLite: readers wait for nobody, and the file is at hand.
+        """
+        return self._at_hand is not None
+
+    @contextmanager
+    def at_once(self) -> Generator[SqlSession]:
+        """Open a session for look-ups by key, on SQLite upon a connection of the thread's own.
+
+        It is not of those that are shared, so that whoever must not wait does not wait for one.
+
+        Raises
+        ------
+        StoreBusyError
+            If the database does not answer.
+        """
+        if self._at_hand is None:
+            with self.reading() as session:
+                yield session
+            return
+        with _busy_told():
+            yield self._at_hand.session()
 
     @contextmanager
     def writing(self) -> Generator[SqlSession]:
@@ -158,6 +205,8 @@ class Database:
 
     def close(self) -> None:
         """Close every connection."""
+        if self._at_hand is not None:
+            self._at_hand.close()
         self.engine.dispose()
 
     def _log_cut_off(self) -> bool:
@@ -207,7 +256,7 @@ def _busy_told() -> Generator[None]:
     """Say of whatever fails for a time only that it may be asked again."""
     try:
         yield
-    except (OperationalError, NoConnectionError) as error:
+    except (OperationalError, NoConnectionError, sqlite3.OperationalError) as error:
         raise StoreBusyError from error
 
 

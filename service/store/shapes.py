@@ -1,6 +1,6 @@
 """Records to rows and back: a column is called as the field that it holds."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import fields
 from operator import attrgetter
 from typing import Any, Generic, TypeVar
@@ -37,10 +37,14 @@ class Shape(Generic[Record]):
         """Return what to insert, by column."""
         return dict(zip(self._names, self._parts(record), strict=True))
 
-    def of(self, row: Row[Any]) -> Record:
+    def of(self, row: Sequence[Any]) -> Record:
         """Return the record of a row that was selected by these columns."""
         return self._record(*row)
 
     def of_first(self, row: Row[Any] | None) -> Record | None:
         """Return the record of a row, if there is one."""
         return None if row is None else self._record(*row)
+
+    def of_joined(self, values: Sequence[Any]) -> Record | None:
+        """Return the record of an outer join, if there is one: it begins with its key."""
+        return None if values[0] is None else self._record(*values)

@@ -95,6 +95,7 @@ def create_app(
     app.state.open_costing = open_costing
     app.state.public_url = public_url
     app.state.threads = threads
+    app.router.routes.insert(0, stored_costings.QUICK)
     for routes in ROUTES:
         app.include_router(routes.router)
     answer_with_problems(app)

@@ -6,6 +6,7 @@ has its token looked up in a session of its own; the act then opens the session 
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date, datetime, timedelta
 
 from anyio.to_thread import run_sync
 from pydantic import BaseModel, ConfigDict
@@ -13,17 +14,20 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.scenarios.access import identified
+from service.scenarios.costings import note_opened, opened
 from service.scenarios.desk import Caller, Desk
 from service.scenarios.errors import MistypedTokenError, UnknownTokenError
-from service.scenarios.records import Credential
+from service.scenarios.records import Credential, StoredCosting
 from service.scenarios.repositories import Session
 from service.scenarios.sharing import noted_use, seen_in_url
 from service.scenarios.tokens import kind_of
+from service.web.answers import is_head
 from service.web.problem_kinds import NO_DATABASE, NO_TOKEN, UNKNOWN_LINK, UNKNOWN_TOKEN
 from service.web.problems import ProblemError
 
 BEARER = "bearer"
-DAYS_OF_WARNING = 30
+WARNING = timedelta(days=30)
+"""How long before its end a token says when that is."""
 MISPLACED = (
     "Only a read link may stand in an address, and only to read. Whatever else stood there may be "
     "known to others now: revoke it and make a new one."
@@ -47,6 +51,15 @@ class Shown:
     in_url: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A stored costing, the token that opens it, and what is kept of that."""
+
+    shown: Shown
+    credential: Credential
+    costing: StoredCosting
+
+
 def desk_of(request: Request) -> Desk:
     """Return the desk.
 
@@ -64,8 +77,8 @@ def desk_of(request: Request) -> Desk:
 def shown_by(request: Request) -> Shown | None:
     """Return the token that a request shows, in its header or in the address; None without one."""
     scheme, _, token = request.headers.get("Authorization", "").partition(" ")
-    if scheme.lower() == BEARER and token.strip():
-        return Shown(token.strip(), in_url=False)
+    if (token := token.strip()) and scheme.lower() == BEARER:
+        return Shown(token, in_url=False)
     token = request.query_params.get("token", "")
     return Shown(token, in_url=True) if token else None
 
@@ -78,6 +91,43 @@ async def reading(request: Request, work: Callable[[Session, Caller], Response])
 async def acting(request: Request, work: Callable[[Caller], Response]) -> Response:
     """Answer a request that acts, or that needs more than one session."""
     return await run_sync(_act, request, work)
+
+
+async def opening(request: Request, desk: Desk, scenario_id: str, costing_id: str) -> Opened:
+    """Return a stored costing and what opens it: what is asked most, and takes least.
+
+    It is looked up here and now where the store has it at hand; handing so little to a thread
+    would take longer than the look-up.
+    """
+    shown = shown_by(request)
+    if shown is None or shown.in_url:
+        shown = await run_sync(_demanded, request, desk)
+    if desk.store.answers_at_once:
+        return _opened(desk, shown, scenario_id, costing_id)
+    return await run_sync(_opened, desk, shown, scenario_id, costing_id)
+
+
+def _opened(desk: Desk, shown: Shown, scenario_id: str, costing_id: str) -> Opened:
+    with desk.store.at_once() as session:
+        try:
+            credential, costing = opened(session, desk, shown.token, scenario_id, costing_id)
+        except UnknownTokenError as error:
+            raise _refusal(shown, error) from None
+    return Opened(shown, credential, costing)
+
+
+async def opened_answer(
+    request: Request, desk: Desk, known: Opened, response: Response
+) -> Response:
+    """Note what is noted once a day, and say when the token expires."""
+    now = desk.now()
+    today = now.date()
+    credential, costing = known.credential, known.costing
+    if (credential.last_used_on or date.min) < today or credential.pepper < desk.peppers.newest:
+        await run_sync(noted_use, desk, credential, known.shown.token)
+    if costing.opened_on < today and not is_head(request):
+        await run_sync(note_opened, desk, costing)
+    return _expiry_told(credential, now, response)
 
 
 def _read(request: Request, work: Callable[[Session, Caller], Response]) -> Response:
@@ -158,6 +208,10 @@ def request_id_of(request: Request) -> str:
 
 def _after(desk: Desk, shown: Shown, credential: Credential, response: Response) -> Response:
     noted_use(desk, credential, shown.token)
-    if (credential.expires_at - desk.now()).days < DAYS_OF_WARNING:
+    return _expiry_told(credential, desk.now(), response)
+
+
+def _expiry_told(credential: Credential, now: datetime, response: Response) -> Response:
+    if credential.expires_at - now < WARNING:
         response.headers["Token-Expires"] = f"{credential.expires_at:%Y-%m-%dT%H:%M:%SZ}"
     return response

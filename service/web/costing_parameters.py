@@ -73,7 +73,7 @@ def against_now(request: Request) -> bool:
     ProblemError
         If a parameter is unknown or not understood; names every one.
     """
-    if not request.query_params:
+    if not request.scope["query_string"]:
         return False
     errors = [
         unknown_parameter(name, (AGAINST, TOKEN))

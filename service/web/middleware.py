@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable
 from uuid import uuid4
 
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from service.scenarios.tokens import masked
@@ -31,6 +31,10 @@ SECURITY_HEADERS = {
     "Referrer-Policy": "no-referrer",
     "Cross-Origin-Resource-Policy": "same-origin",
 }
+RAW_SECURITY_HEADERS = [
+    (name.lower().encode(), value.encode()) for name, value in SECURITY_HEADERS.items()
+]
+RAW_REQUEST_ID = REQUEST_ID.lower().encode()
 
 log = logging.getLogger(__name__)
 
@@ -50,7 +54,7 @@ class RequestId:
         lawful = LAWFUL_ID.fullmatch(given) and masked(given) == given  # no token goes back
         request_id = given if lawful else uuid4().hex
         scope["request_id"] = request_id
-        await self.app(scope, receive, _adding(send, [(REQUEST_ID, request_id)]))
+        await self.app(scope, receive, _adding(send, [(RAW_REQUEST_ID, request_id.encode())]))
 
 
 class SecurityHeaders:
@@ -62,7 +66,7 @@ class SecurityHeaders:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve one connection."""
         if scope["type"] == "http":
-            send = _adding(send, SECURITY_HEADERS.items())
+            send = _adding(send, RAW_SECURITY_HEADERS)
         await self.app(scope, receive, send)
 
 
@@ -151,12 +155,14 @@ class BodyLimit:
         return f"The body may have at most {self.most:,} bytes."
 
 
-def _adding(send: Send, headers: Iterable[tuple[str, str]]) -> Send:
+def _adding(send: Send, headers: Iterable[tuple[bytes, bytes]]) -> Send:
+    """Return what sends an answer on with the headers that it lacks, their names in lower case."""
+
     async def with_headers(message: Message) -> None:
         if message["type"] == "http.response.start":
-            found = MutableHeaders(scope=message)
-            for name, value in headers:
-                found.setdefault(name, value)
+            found: list[tuple[bytes, bytes]] = message["headers"]
+            names = {name for name, _ in found}
+            found.extend(header for header in headers if header[0] not in names)
         await send(message)
 
     return with_headers

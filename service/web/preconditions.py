@@ -62,6 +62,8 @@ def expected_revision(
 def has_already(request: Request, etag: str) -> bool:
     """Whether the caller has what an entity tag stands for, by If-None-Match."""
     header = _header(request, IF_NONE_MATCH)
+    if not header:
+        return False
     return header == ANY or etag.strip('"') in {
         match["tag"] for match in TAGS.finditer(header) if match["tag"] is not None
     }

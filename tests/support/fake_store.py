@@ -9,7 +9,7 @@ pass with what a database would refuse.
 
 import threading
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from datetime import datetime
 from typing import Literal
 
@@ -74,6 +74,11 @@ class FakeStore:
     @contextmanager
     def reading(self) -> Iterator[FakeSession]:
         yield FakeSession(Committed(self))
+
+    answers_at_once = True
+
+    def at_once(self) -> AbstractContextManager[FakeSession]:
+        return self.reading()
 
     @contextmanager
     def writing(self) -> Iterator[FakeSession]:

@@ -2,13 +2,20 @@
 
 # ruff: noqa: D102 - the protocols say what each does
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Literal
 
 from service.scenarios.errors import KeyInFlightError
-from service.scenarios.records import AuditEntry, CostingSummary, Note, Replay, StoredCosting
+from service.scenarios.records import (
+    AuditEntry,
+    CostingSummary,
+    Note,
+    Opened,
+    Replay,
+    StoredCosting,
+)
 from tests.support.fake_tables import Part, by_id, dropped, must_stand, summary_of, well_formed
 
 LONGEST_NOTE = 4_000
@@ -26,6 +33,17 @@ class FakeCostings(Part):
     def get(self, scenario_id: str, costing_id: str) -> StoredCosting | None:
         costing = self._tables.costings.get(costing_id)
         return costing if costing and costing.scenario_id == scenario_id else None
+
+    def opened(self, digests: Iterable[bytes], scenario_id: str, costing_id: str) -> Opened | None:
+        wanted = set(digests)
+        credentials = self._tables.credentials.values()
+        credential = next((one for one in credentials if one.digest in wanted), None)
+        if credential is None:
+            return None
+        head = self._tables.scenarios.get(scenario_id)
+        if head is None or head.office_id != credential.office_id:
+            return Opened(credential, None, None)
+        return Opened(credential, head, self.get(scenario_id, costing_id))
 
     def add(self, costing: StoredCosting) -> StoredCosting:
         tables = self._changing

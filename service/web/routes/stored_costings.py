@@ -4,11 +4,12 @@ import gzip
 from collections.abc import Mapping
 from typing import Annotated
 
-from anyio.to_thread import run_sync
 from fastapi import APIRouter, Query
 from pydantic import Field
 from starlette.requests import Request
 from starlette.responses import Response
+from starlette.routing import Route
+from starlette.types import Receive, Scope, Send
 
 from service.costing.overrides import applied
 from service.scenarios import costings
@@ -17,12 +18,12 @@ from service.scenarios.kept import Kept
 from service.scenarios.records import CostingSummary, StoredCosting
 from service.scenarios.repositories import Session
 from service.web.answers import faults_told, is_head, json_answer, not_modified
-from service.web.attending import TokenParameter, acting, desk_of, reading
+from service.web.attending import TokenParameter, acting, desk_of, opened_answer, opening, reading
 from service.web.costed import costed
 from service.web.costing_parameters import COSTING, STORED_COSTING, against_now
 from service.web.cursors import PageParameters, Paging, Position
 from service.web.encodings import takes_gzip
-from service.web.identifiers import MOST_REVISIONS, CostingId, ScenarioId
+from service.web.identifiers import MOST_REVISIONS, CostingId, ScenarioId, possible
 from service.web.negotiation import JSON
 from service.web.preconditions import has_already
 from service.web.query_settings import CostingQuery, costing_query
@@ -75,21 +76,29 @@ async def get_stored_costing(
     desk = desk_of(request)
     if against_now(request):
         return await acting(request, lambda caller: _difference(desk, caller, scenario, costing))
-    opened: list[StoredCosting] = []
+    known = await opening(request, desk, scenario, costing)
+    headers = {"Cache-Control": IMMUTABLE}
+    if costings.moved(desk, known.costing):
+        headers["Link"] = f'<{address_of(scenario)}/costing>; rel="latest-version"'
+    return await opened_answer(request, desk, known, _as_stored(request, known.costing, headers))
 
-    def work(session: Session, caller: Caller) -> Response:
-        found = costings.stored(session, caller, scenario, costing)
-        if found.opened_on < desk.now().date() and not is_head(request):
-            opened.append(found)
-        headers = {"Cache-Control": IMMUTABLE}
-        if costings.moved(desk, found):
-            headers["Link"] = f'<{address_of(scenario)}/costing>; rel="latest-version"'
-        return _as_stored(request, found, headers)
 
-    response = await reading(request, work)
-    for found in opened:
-        await run_sync(costings.note_opened, desk, found)
-    return response
+class _Quickly:
+    """The same without what FastAPI does for each request, which would take longer than the rest.
+
+    The description is made from the route above.
+    """
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request."""
+        request = Request(scope, receive)
+        asked = request.path_params
+        scenario, costing = possible(asked["scenario"]), possible(asked["costing"])
+        response = await get_stored_costing(request, scenario, costing)
+        await response(scope, receive, send)
+
+
+QUICK = Route("/v1/scenarios/{scenario}/costings/{costing}", _Quickly(), methods=["GET"])
 
 
 @router.get("/v1/scenarios/{scenario}/costing.json", include_in_schema=False)
