@@ -5,9 +5,10 @@ Members keep the order in which they were sent: the order of the systems is the 
 
 import json
 from hashlib import sha256
-from typing import Any
+from typing import Any, cast
 
-from service.costing.json_shapes import is_array, is_object
+Members = dict[str, Any]
+Items = list[Any]
 
 MOST_EXACT = 2**53
 """Up to here every whole number has a float of its own (IEEE 754, binary64)."""
@@ -15,12 +16,13 @@ MOST_EXACT = 2**53
 
 def plain(value: Any) -> Any:  # noqa: ANN401 - any JSON value
     """Return a JSON value with whole numbers without a decimal point; 1.0 and 1 are one number."""
-    if is_object(value):
-        return {str(name): plain(member) for name, member in value.items()}
-    if is_array(value):
-        return [plain(item) for item in value]
-    if isinstance(value, float) and value.is_integer() and abs(value) <= MOST_EXACT:
-        return int(value)
+    if isinstance(value, dict):  # no call in between: it goes through every value of a document
+        return {name: plain(member) for name, member in cast("Members", value).items()}
+    if isinstance(value, float):
+        whole = value.is_integer() and -MOST_EXACT <= value <= MOST_EXACT
+        return int(value) if whole else value
+    if isinstance(value, list):
+        return [plain(item) for item in cast("Items", value)]
     return value
 
 
@@ -32,7 +34,18 @@ def canonical_text(document: object) -> str:
     ValueError
         If it holds a number that is none.
     """
-    return json.dumps(plain(document), separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    return text_of(plain(document))
+
+
+def text_of(document: object) -> str:
+    """Return the text of a document that is plain already.
+
+    Raises
+    ------
+    ValueError
+        If it holds a number that is none.
+    """
+    return json.dumps(document, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
 def sha256_of(text: str) -> str:

@@ -7,7 +7,7 @@ from service.costing.checks import faults_of
 from service.costing.errors import Fault, InputError
 from service.costing.input_paths import PLAN, item_names
 from service.costing.json_shapes import is_array, is_object
-from service.scenarios.canonical import canonical_text, plain, sha256_of
+from service.scenarios.canonical import canonical_text, plain, sha256_of, text_of
 from service.scenarios.desk import Caller, Desk, Document
 from service.scenarios.plain_text import storable, text_fault
 from service.scenarios.records import Head, MadeBy, Revision
@@ -100,7 +100,7 @@ def drafted(desk: Desk, document: object, remark: str | None = None) -> Draft:
     sound = plain(complete)
     return Draft(
         document=sound,
-        text=canonical_text(sound),
+        text=text_of(sound),
         name=(scenario.name or "").strip() or UNNAMED,
         external_id=scenario.external_id or None,
         reference_edition=sound["reference_edition"],

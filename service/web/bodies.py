@@ -3,10 +3,10 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from email.message import Message
+from functools import cached_property
 from hashlib import sha256
-from typing import TypeVar
+from typing import Any, TypeVar
 
-from anyio.to_thread import run_sync
 from starlette.requests import Request
 from starlette.responses import Response
 
@@ -25,20 +25,42 @@ MERGE_PATCH = "application/merge-patch+json"
 """RFC 7396, section 4."""
 
 CHARSETS = {"", "utf-8", "utf8", "us-ascii"}
+NOTHING = b"{}"
 IDEMPOTENCY_KEY = "Idempotency-Key"
 
 T = TypeVar("T")
 
 
 @dataclass
-class Sent(Parsed):
-    """A body as read, and its bytes."""
+class Sent:
+    """A body: its bytes, and what they say, read when it is asked for.
+
+    That is in the thread that works on the request, after its token was looked up: whoever only
+    waits for the network is not kept waiting for it.
+    """
 
     raw: bytes
 
+    @property
+    def value(self) -> Any:  # noqa: ANN401 - any JSON value
+        """What was sent."""
+        return self._parsed.value
+
+    @property
+    def sound(self) -> bool:
+        """Whether all its numbers are finite and no name is given twice."""
+        return self._parsed.sound
+
+    @cached_property
+    def _parsed(self) -> Parsed:
+        try:
+            return parse(self.raw)
+        except NotJsonError as error:
+            raise ProblemError(NOT_JSON, str(error)) from None
+
 
 async def json_body(request: Request, *, merge_patch: bool = False, optional: bool = False) -> Sent:
-    """Read the body of a request.
+    """Take the body of a request; it is read when its value is asked for.
 
     Parameters
     ----------
@@ -52,32 +74,26 @@ async def json_body(request: Request, *, merge_patch: bool = False, optional: bo
     Raises
     ------
     ProblemError
-        If it is of another type, or not JSON.
+        If it is of another type.
     """
     raw = await request.body()
     if optional and not raw:
-        return Sent({}, sound=True, raw=raw)
+        return Sent(NOTHING)
     refuse_other_types(request, (JSON, MERGE_PATCH) if merge_patch else (JSON,))
-    try:
-        parsed = await run_sync(parse, raw) if len(raw) > LARGE_BODY else parse(raw)
-    except NotJsonError as error:
-        raise ProblemError(NOT_JSON, str(error)) from None
-    return Sent(parsed.value, parsed.sound, raw)
+    return Sent(raw)
 
 
-async def no_body(request: Request) -> Sent:
-    """Read the body of a request that needs none: nothing, or an empty object.
+def refuse_content(sent: Sent) -> None:
+    """Refuse the body of a request that needs none, unless it is an empty object.
 
     Raises
     ------
     ProblemError
         If there is something in it.
     """
-    sent = await json_body(request, optional=True)
     if sent.value != {}:
         detail = "This takes no body."
         raise ProblemError(INVALID_INPUT, errors=[{"pointer": "", "detail": detail}])
-    return sent
 
 
 def refuse_other_types(request: Request, types: tuple[str, ...] = (JSON,)) -> None:

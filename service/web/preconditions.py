@@ -49,8 +49,9 @@ def expected_revision(
     header = _header(request, IF_MATCH)
     if not header:
         with desk.store.reading() as session:
-            found(session, caller, scenario_id, right)
-        raise ProblemError(PRECONDITION_REQUIRED)
+            newest = found(session, caller, scenario_id, right).revision
+        detail = f'Send If-Match with the ETag of the revision you have read; "{newest}" stands.'
+        raise ProblemError(PRECONDITION_REQUIRED, detail)
     named = _revisions(header)
     if header != ANY and len(named) <= 1:
         return named[0] if named else NO_REVISION

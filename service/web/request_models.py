@@ -11,11 +11,12 @@ from service.costing.errors import Fault, InputError, nearest
 from service.costing.json_shapes import is_object
 from service.costing.overrides import MOST_SETTINGS
 from service.scenarios.sharing import DEFAULT_KEY_DAYS, DEFAULT_LINK_DAYS, MOST_DAYS
+from service.web.bodies import Sent
 from service.web.costing_request import envelope_pointer
 from service.web.identifiers import MOST_REVISIONS
 from service.web.leaf_rules import received, said, shortened
 from service.web.scenario_body import READ_ONLY
-from service.web.strict_json import Doubled, Parsed, Uncountable
+from service.web.strict_json import Doubled, Uncountable
 
 LONGEST_LABEL = 80
 LONGEST_NOTE = 4000
@@ -168,7 +169,7 @@ REQUESTS: tuple[type[Asked], ...] = (
 Request = TypeVar("Request", bound=Asked)
 
 
-def read_as(model: type[Request], parsed: Parsed) -> Request:
+def read_as(model: type[Request], body: Sent) -> Request:
     """Return a body as the request that it should be.
 
     Raises
@@ -176,7 +177,7 @@ def read_as(model: type[Request], parsed: Parsed) -> Request:
     InputError
         If it is not; carries every fault found.
     """
-    sent = parsed.value
+    sent = body.value
     if not is_object(sent):
         members = ", ".join(model.model_fields)
         detail = f"The body must be an object with: {members}."

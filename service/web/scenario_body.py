@@ -8,9 +8,10 @@ from service.costing.errors import Fault, InputError, nearest
 from service.costing.input_paths import escaped, item_names, joined, pointer_of
 from service.costing.json_shapes import is_array, is_object
 from service.web.answers import faults_told
+from service.web.bodies import Sent
 from service.web.leaf_rules import COUNTABLE, received, said, shortened
 from service.web.reading import scenario_of
-from service.web.strict_json import Doubled, Parsed, Uncountable
+from service.web.strict_json import Doubled, Uncountable
 
 DOCUMENT = "document"
 REMARK = "remark"
@@ -52,7 +53,7 @@ class SentDocument:
         return envelope + pointer_of(self.document, path)
 
 
-def sent_document(parsed: Parsed) -> SentDocument:
+def sent_document(sent: Sent) -> SentDocument:
     """Read the body of a request that stores a whole document.
 
     Raises
@@ -60,15 +61,15 @@ def sent_document(parsed: Parsed) -> SentDocument:
     ProblemError
         If it is none; faults inside the document are told only where it is not sound JSON.
     """
-    given = _unwrapped(parsed)
-    if not parsed.sound:
+    given = _unwrapped(sent)
+    if not sent.sound:
         with faults_told(given.pointer):
             scenario_of(given.document, sound=False)
             refuse_unsound(given.document)
     return given
 
 
-def sent_patch(parsed: Parsed) -> SentDocument:
+def sent_patch(sent: Sent) -> SentDocument:
     """Read the body of a request that changes a document by a merge patch (RFC 7396).
 
     Raises
@@ -76,8 +77,8 @@ def sent_patch(parsed: Parsed) -> SentDocument:
     ProblemError
         If it is none.
     """
-    given = _unwrapped(parsed)
-    if not parsed.sound:
+    given = _unwrapped(sent)
+    if not sent.sound:
         with faults_told(given.pointer):
             refuse_unsound(given.document)
     return given
@@ -112,8 +113,8 @@ def _unsound(node: object, path: str) -> Iterator[Fault]:
             yield from _unsound(item, joined((path, name)))
 
 
-def _unwrapped(parsed: Parsed) -> SentDocument:
-    sent = parsed.value
+def _unwrapped(body: Sent) -> SentDocument:
+    sent = body.value
     if not is_object(sent):
         detail = 'The body must be a scenario, or {"document": {...}, "remark": "..."}.'
         with faults_told(_place):

@@ -13,6 +13,8 @@ from typer.testing import CliRunner
 import service.costing.formulas
 from service.cli.commands import app
 from service.costing.formula import FORMULAS
+from service.web.app import create_app
+from service.web.openapi import describe
 
 ROOT = Path(__file__).parents[2]
 SERVICE = ROOT / "service"
@@ -174,5 +176,40 @@ def test_every_core_module_stands_on_the_map():
         path.name
         for path in sorted((SERVICE / "costing").glob("*.py"))
         if path.name != "__init__.py" and path.name not in developers
+    ]
+    assert missing == []
+
+
+def test_every_address_in_the_readme_is_one_that_is_answered():
+    paths = set(describe(create_app())["paths"])
+    readme = (ROOT / "README.md").read_text()
+    named = {
+        re.sub(r"\{id\}", "{scenario}", re.sub(r"/\d+(?=/|$)", "/{revision}", found))
+        for found in re.findall(r"`(/v1/[^`?]*)", readme)
+    }
+    assert named
+    assert named <= paths
+
+
+def test_every_module_of_the_store_and_of_scenarios_stands_on_the_map():
+    developers = (ROOT / "DEVELOPERS.md").read_text()
+    repositories = {
+        "audit",
+        "costings",
+        "credentials",
+        "erasures",
+        "notes",
+        "offices",
+        "replays",
+        "scenarios",
+        "scenario_erasure",
+        "scenario_pages",
+    }
+    missing = [
+        f"{folder}/{path.name}"
+        for folder in ("scenarios", "store")
+        for path in sorted((SERVICE / folder).glob("*.py"))
+        if path.name not in developers
+        and path.stem not in {"__init__", "errors", *(repositories if folder == "store" else ())}
     ]
     assert missing == []

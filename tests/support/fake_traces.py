@@ -40,7 +40,7 @@ class FakeCostings(Part):
         credential = next((one for one in credentials if one.digest in wanted), None)
         if credential is None:
             return None
-        head = self._tables.scenarios.get(scenario_id)
+        head = self._tables.heads.get(scenario_id)
         if head is None or head.office_id != credential.office_id:
             return Opened(credential, None, None)
         return Opened(credential, head, self.get(scenario_id, costing_id))

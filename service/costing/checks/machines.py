@@ -1,6 +1,7 @@
 """Faults of the machines, and machines that tasks ask for and the farm has not."""
 
 from collections.abc import Iterator, Sequence
+from functools import cache
 
 from service.costing.checks.declared import fault_of
 from service.costing.checks.phrases import choice, some_of
@@ -139,7 +140,7 @@ def _water_owner(question: Question, site: Site, step: Step) -> tuple[str, ...]:
 
 def _drivers_of(question: Question, site: Site, step: Step) -> set[str]:
     """Return the drivers that a step has in its system."""
-    drivers = step_drivers(step.method)
+    drivers = set(step_drivers(step.method))
     if step.setting("days_per_move") is None:
         drivers.discard("move")
     if not question.has_spells or not _is_shared(question, site, step):
@@ -157,7 +158,8 @@ def _is_shared(question: Question, site: Site, step: Step) -> bool:
     )
 
 
-def step_drivers(method: str) -> set[str]:
+@cache
+def step_drivers(method: str) -> frozenset[str]:
     """Return the drivers that a step of a method can have."""
     kind = METHODS[method]
     names = kind.__dataclass_fields__
@@ -170,4 +172,4 @@ def step_drivers(method: str) -> set[str]:
         drivers.add("acre")
     if "bales_set_out" in names:
         drivers.add("bale_left")
-    return drivers
+    return frozenset(drivers)

@@ -42,6 +42,7 @@ class Question:
         self.sites = [Site(key, system) for key, system in scenario.systems.items()]
         self._suggestions_left = MOST_SUGGESTIONS
         self._tasks: dict[str, list[Task]] = {}
+        self._names: dict[str, list[str]] = {}
 
     def value(self, key: str) -> float | str | None:
         """Return a reference value, the scenario's own or the edition's."""
@@ -69,9 +70,11 @@ class Question:
 
     def task_names(self, owner: str) -> list[str]:
         """Return the names of the tasks of an owner."""
-        published = task_names(self.edition).get(owner, ())
-        own = self._own_task_names.get(owner, ())
-        return [*published, *(name for name in own if name not in published)]
+        if owner not in self._names:
+            published = task_names(self.edition).get(owner, ())
+            own = self._own_task_names.get(owner, ())
+            self._names[owner] = [*published, *(name for name in own if name not in published)]
+        return self._names[owner]
 
     @cached_property
     def _own_task_names(self) -> dict[str, tuple[str, ...]]:

@@ -16,7 +16,7 @@ from service.scenarios.replays import Answer, Then
 from service.scenarios.repositories import Session
 from service.web.answers import faults_told, json_answer
 from service.web.attending import TokenParameter, acting, desk_of, reading
-from service.web.bodies import no_body, posted_once
+from service.web.bodies import json_body, posted_once, refuse_content
 from service.web.cursors import PageParameters, Paging, Position
 from service.web.identifiers import MOST_REVISIONS, RevisionNumber, ScenarioId
 from service.web.preconditions import expected_revision
@@ -115,9 +115,10 @@ async def restore_revision(
 
     Nothing is lost: the revisions in between stay.
     """
-    sent = await no_body(request)
+    sent = await json_body(request, optional=True)
 
     def work(caller: Caller) -> Response:
+        refuse_content(sent)
         desk = desk_of(request)
         expected = expected_revision(request, desk, caller, scenario, "change")
 

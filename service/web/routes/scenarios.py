@@ -17,7 +17,7 @@ from service.scenarios.replays import Then
 from service.scenarios.repositories import Listing, Session
 from service.web.answers import faults_told, json_answer
 from service.web.attending import TokenParameter, acting, desk_of, reading
-from service.web.bodies import json_body, no_body, posted_once
+from service.web.bodies import json_body, posted_once, refuse_content
 from service.web.cursors import PageParameters, Paging, Position
 from service.web.identifiers import ScenarioId
 from service.web.preconditions import expected_revision
@@ -229,9 +229,10 @@ async def bin_scenario(request: Request, scenario: ScenarioId) -> Response:
 )
 async def restore_scenario(request: Request, scenario: ScenarioId) -> Response:
     """Take a scenario out of the bin, as it was put there."""
-    await no_body(request)
+    sent = await json_body(request, optional=True)
 
     def work(caller: Caller) -> Response:
+        refuse_content(sent)
         kept = keeping.take_from_bin(desk_of(request), caller, scenario)
         return scenario_answer(request, kept)
 
