@@ -148,8 +148,8 @@ class CostingRowsAtHand(CostingRows):
         asked = (newest, scenario_id, costing_id)
         if asked not in self._known:
             found = super().opened((newest, *older), scenario_id, costing_id)
-            if found is None:
-                return None
+            if found is None or found.costing is None:
+                return found  # looked up again each time, for what is another's as for what is not
             self._known[asked] = found
         return self._known[asked]
 

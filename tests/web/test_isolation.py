@@ -14,6 +14,7 @@ from sqlalchemy import event
 
 from service.scenarios.desk import utc_now
 from service.scenarios.ids import new_id
+from service.store.prepared import driver_of
 from service.web.app import create_app
 from service.web.openapi import describe
 from tests.support.databases import opened
@@ -127,17 +128,25 @@ def test_without_a_key_nothing_is_told(keeping, parts, operation):
 
 @contextmanager
 def statements(keeping: Keeping) -> Iterator[list[str]]:
-    """Note the statements that are run."""
+    """Note the statements that are run, those upon the connection at hand too; ids are cut out."""
     run: list[str] = []
 
     def note(_connection, _cursor, statement, *_):
         run.append(statement)
 
-    event.listen(keeping.desk.store.engine, "before_cursor_execute", note)
+    def traced(statement):
+        run.append(re.sub(r"'[a-z]{2}_\w+'", "(id)", statement))
+
+    store = keeping.desk.store
+    with store.at_once() as session:
+        at_hand = driver_of(session._connection)  # noqa: SLF001 - as SQLite itself sees it
+    event.listen(store.engine, "before_cursor_execute", note)
+    at_hand.set_trace_callback(traced)
     try:
         yield run
     finally:
-        event.remove(keeping.desk.store.engine, "before_cursor_execute", note)
+        event.remove(store.engine, "before_cursor_execute", note)
+        at_hand.set_trace_callback(None)
 
 
 @pytest.mark.parametrize("operation", OPERATIONS, ids=lambda operation: operation[2])
