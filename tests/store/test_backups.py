@@ -2,7 +2,6 @@
 
 import json
 import os
-import shutil
 import sqlite3
 import stat
 from contextlib import closing
@@ -24,29 +23,8 @@ from tests.support.installation import (
     at_desk,
     caller_of,
     damage_in,
-    installation,
-    stocked,
 )
 from tests.support.offices import small_document
-
-
-@pytest.fixture
-def settings(tmp_path):
-    return installation(tmp_path / "data")
-
-
-@pytest.fixture(scope="module")
-def stocked_once(tmp_path_factory):
-    once = installation(tmp_path_factory.mktemp("installation") / "data")
-    return once, stocked(once)
-
-
-@pytest.fixture
-def stock(settings, stocked_once):
-    """Return what is kept in a copy of an installation."""
-    once, kept_there = stocked_once
-    shutil.copytree(once.data, settings.data)
-    return kept_there
 
 
 @pytest.mark.usefixtures("stock")

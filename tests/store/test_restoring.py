@@ -36,25 +36,6 @@ from tests.support.installation import (
 from tests.support.offices import replay, small_document
 
 
-@pytest.fixture
-def settings(tmp_path):
-    return installation(tmp_path / "data")
-
-
-@pytest.fixture(scope="module")
-def stocked_once(tmp_path_factory):
-    once = installation(tmp_path_factory.mktemp("installation") / "data")
-    return once, stocked(once)
-
-
-@pytest.fixture
-def stock(settings, stocked_once):
-    """Return what is kept in a copy of an installation."""
-    once, kept_there = stocked_once
-    shutil.copytree(once.data, settings.data)
-    return kept_there
-
-
 def everything(settings):
     """Return the content of every file whose name begins with the database's."""
     return b"".join(

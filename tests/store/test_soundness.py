@@ -1,7 +1,5 @@
 """What a check finds."""
 
-import shutil
-
 import pytest
 
 from service.store.errors import (
@@ -12,29 +10,8 @@ from tests.support.installation import (
     at_desk,
     damage,
     damage_in,
-    installation,
-    stocked,
     without_guard,
 )
-
-
-@pytest.fixture
-def settings(tmp_path):
-    return installation(tmp_path / "data")
-
-
-@pytest.fixture(scope="module")
-def stocked_once(tmp_path_factory):
-    once = installation(tmp_path_factory.mktemp("installation") / "data")
-    return once, stocked(once)
-
-
-@pytest.fixture
-def stock(settings, stocked_once):
-    """Return what is kept in a copy of an installation."""
-    once, kept_there = stocked_once
-    shutil.copytree(once.data, settings.data)
-    return kept_there
 
 
 @pytest.mark.parametrize(
