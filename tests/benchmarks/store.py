@@ -37,7 +37,7 @@ SECONDS, TURNS = 2.0, 3
 def store_measures() -> Iterator[Measure]:
     """Measure lists on both databases, then requests over HTTP."""
     yield from _lists("SQLite", None)
-    with tempfile.TemporaryDirectory() as folder, postgresql_server(Path(folder)) as server:
+    with postgresql_server() as server:
         yield from _lists("PostgreSQL", server)
     with tempfile.TemporaryDirectory() as folder:
         yield from _requests(Path(folder))
@@ -116,15 +116,16 @@ def _requests(folder: Path) -> Iterator[Measure]:
         )
         yield Measure("  failures", sum(load.failures for load in ours), "", 0)
     with served(str(folder), "--workers", "2") as (port, _):  # one for each core
-        stored = loaded(port, MANY_CLIENTS, 2 * SECONDS, post)
+        loaded(port, MANY_CLIENTS, 2 * SECONDS, post)  # until the second has started too
+        turns = [loaded(port, MANY_CLIENTS, 2 * SECONDS, post) for _ in range(TURNS)]
         yield Measure(
             "storing a scenario on SQLite, 2 workers, 64 clients",
-            stored.a_second,
+            statistics.median(turn.a_second for turn in turns),
             "a second",
             least=150,
         )
-        yield Measure("  failures", stored.failures, "", 0)
-        yield Measure("  slowest", stored.slowest_ms, "ms")
+        yield Measure("  failures", sum(turn.failures for turn in turns), "", 0)
+        yield Measure("  slowest", max(turn.slowest_ms for turn in turns), "ms")
 
 
 def _opened(port: int, method: str, path: str, headers: dict[str, str], body: bytes | None = None):
