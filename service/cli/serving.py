@@ -82,8 +82,9 @@ def ready(
     try:
         done = prepare(settings, migrate=migrate)
     except SchemaBehindError as error:
-        say(f"{error} Back it up, then: {as_typed('db upgrade', data, database)}")
-        say(f"or upgrade and start at once: {as_typed('serve --migrate', data, database)}")
+        first = "Make its tables" if error.current is None else "Back it up, then upgrade it"
+        say(f"{error} {first}: {as_typed('db upgrade', data, database)}")
+        say(f"Or do that and start at once: {as_typed('serve --migrate', data, database)}")
         raise typer.Exit(FAULTY) from None
     if done.backup is not None:
         say(f"Upgraded the database from schema {done.before} to {done.now}.")

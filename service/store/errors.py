@@ -39,6 +39,8 @@ class SchemaBehindError(OperatorError):
     """The database is older than the program."""
 
     def __init__(self, place: str, current: str | None, head: str) -> None:
+        self.current = current
+        """None for an empty database."""
         stands = "empty" if current is None else f"at schema {current}"
         super().__init__(f"The database {place} is {stands}; this program needs schema {head}.")
 
