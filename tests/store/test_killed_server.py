@@ -18,6 +18,8 @@ from service.web.reading import scenario_of
 from tests.support.offices import small_document
 
 KILLS = 50
+FEWEST_ANSWERED = 10
+"""On a busy machine few writes are answered between two kills; without any, nothing is shown."""
 SHORTEST, LONGEST = 0.02, 0.15
 """How long the server writes before it is killed [s]."""
 
@@ -84,36 +86,34 @@ def test_every_answered_write_is_there_and_the_file_is_sound(tmp_path):
             server.stdin.flush()
             assert server.stdout.readline() == "done\n"
 
-        port = server.stdout.readline().strip()
-        base = f"http://127.0.0.1:{port}"
+        base = f"http://127.0.0.1:{server.stdout.readline().strip()}"
         headers = {"Authorization": f"Bearer {token}"}
-        client = httpx.Client(base_url=base, headers=headers, timeout=20)
-        watcher = httpx.Client(base_url=base, timeout=20)
-        obey("start")
-        scenario = client.post("/v1/scenarios", json=small_document()).json()["id"]
-        writer = Writer(client, scenario)
-        writer.start()
-        chance = random.Random(20261125)  # noqa: S311 - moments, no secrets
-        for _ in range(KILLS):
-            time.sleep(chance.uniform(SHORTEST, LONGEST))
-            obey("kill")
+        with (
+            httpx.Client(base_url=base, headers=headers, timeout=20) as client,
+            httpx.Client(base_url=base, timeout=20) as watcher,
+        ):
             obey("start")
-            watcher.get("/health/live", headers={"Connection": "close"})
-        time.sleep(LONGEST)
-        writer.ended.set()
-        writer.join(timeout=30)
-        assert not writer.is_alive()
+            scenario = client.post("/v1/scenarios", json=small_document()).json()["id"]
+            writer = Writer(client, scenario)
+            writer.start()
+            chance = random.Random(20261125)  # noqa: S311 - moments, no secrets
+            for _ in range(KILLS):
+                time.sleep(chance.uniform(SHORTEST, LONGEST))
+                obey("kill")
+                obey("start")
+                watcher.get("/health/live", headers={"Connection": "close"})
+            time.sleep(LONGEST)
+            writer.ended.set()
+            writer.join(timeout=30)
+            assert not writer.is_alive()
 
-        assert writer.unexpected == []
-        assert len(writer.answered) >= KILLS / 2
-        for number, price in writer.answered.items():
-            kept = client.get(f"/v1/scenarios/{scenario}/revisions/{number}").json()
-            assert kept["document"]["hay"]["price_per_ton"] == price
-        for added in writer.added:
-            assert client.get(f"/v1/scenarios/{added}").status_code == 200
-        client.close()
-        watcher.close()
-        obey("kill")
+            assert writer.unexpected == []
+            assert len(writer.answered) >= FEWEST_ANSWERED
+            for number, price in writer.answered.items():
+                kept = client.get(f"/v1/scenarios/{scenario}/revisions/{number}").json()
+                assert kept["document"]["hay"]["price_per_ton"] == price
+            for added in writer.added:
+                assert client.get(f"/v1/scenarios/{added}").status_code == 200
         server.stdin.close()
 
     assert findings(settings) == []

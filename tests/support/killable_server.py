@@ -42,9 +42,14 @@ def main() -> None:
                     serve(app, listening, settings)
                     os._exit(0)
             else:
-                os.kill(child, signal.SIGKILL)
-                os.waitpid(child, 0)
+                _kill(child)
             _say("done")
+        _kill(child)  # whoever gave the orders is gone
+
+
+def _kill(child: int) -> None:
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
 
 
 def _say(word: str) -> None:
