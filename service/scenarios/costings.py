@@ -67,32 +67,25 @@ def costing_now(
     return _made(desk, caller, kept, keep=keep)
 
 
+def opened_before(desk: Desk, costing: StoredCosting) -> bool:
+    """Whether a stored costing was last opened before today, so that it is to be noted."""
+    return costing.opened_on < desk.now().date()
+
+
 def note_opened(desk: Desk, costing: StoredCosting) -> StoredCosting:
     """Note that a stored costing was opened today; the store is written to once a day at most."""
-    today = desk.now().date()
-    if costing.opened_on < today:
+    if opened_before(desk, costing):
         with desk.store.writing() as session:
-            session.costings.mark_opened(costing.id, today)
+            session.costings.mark_opened(costing.id, desk.now().date())
     return costing
-
-
-def stored(session: Session, caller: Caller, scenario_id: str, costing_id: str) -> StoredCosting:
-    """Return a stored costing as it was answered.
-
-    Raises
-    ------
-    UnknownPartError
-        If the scenario has none of that id.
-    """
-    return _stored(session, found(session, caller, scenario_id), costing_id)
 
 
 def opened(
     session: Session, desk: Desk, token: str, scenario_id: str, costing_id: str
 ) -> tuple[Credential, StoredCosting]:
-    """Return what is kept of a token, and a stored costing that it opens, in one look-up.
+    """Return what is kept of a token, and a stored costing that it opens, as it was answered.
 
-    The same as `identified` and `stored`; this is what is asked most.
+    By the rules of `identified` and `found`, in one look-up: this is what is asked most.
 
     Raises
     ------

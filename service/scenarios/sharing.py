@@ -42,6 +42,7 @@ __all__ = [
     "revoke_link",
     "revoke_on_host",
     "seen_in_url",
+    "use_to_note",
 ]
 
 DEFAULT_KEY_DAYS = 365
@@ -265,6 +266,12 @@ def revoke_on_host(desk: Desk, credential_id: str) -> Credential:
     return credential if at is None else replace(credential, revoked_at=at)
 
 
+def use_to_note(desk: Desk, credential: Credential) -> bool:
+    """Whether a token was not used before today, or is hashed with an older secret."""
+    unused = (credential.last_used_on or date.min) < desk.now().date()
+    return unused or credential.pepper < desk.peppers.newest
+
+
 def noted_use(desk: Desk, credential: Credential, token: str) -> None:
     """Note the day on which a token was used, and hash it with the newest secret.
 
@@ -277,12 +284,11 @@ def noted_use(desk: Desk, credential: Credential, token: str) -> None:
     token : str
         As it was shown.
     """
-    today, newest = desk.now().date(), desk.peppers.newest
-    old = credential.pepper < newest
-    if (credential.last_used_on or date.min) >= today and not old:
+    if not use_to_note(desk, credential):
         return
+    today, newest = desk.now().date(), desk.peppers.newest
     with desk.store.writing() as session:
-        if old:
+        if credential.pepper < newest:
             session.credentials.rehash(credential.id, desk.peppers.digest(token), newest)
         first_today = session.credentials.mark_used(credential.id, today)
         if first_today and credential.scenario_id is not None:

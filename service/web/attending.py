@@ -6,7 +6,7 @@ has its token looked up in a session of its own; the act then opens the session 
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
 from anyio.to_thread import run_sync
 from pydantic import BaseModel, ConfigDict
@@ -14,12 +14,12 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.scenarios.access import identified
-from service.scenarios.costings import note_opened, opened
+from service.scenarios.costings import note_opened, opened, opened_before
 from service.scenarios.desk import Caller, Desk
 from service.scenarios.errors import MistypedTokenError, UnknownTokenError
 from service.scenarios.records import Credential, StoredCosting
 from service.scenarios.repositories import Session
-from service.scenarios.sharing import noted_use, seen_in_url
+from service.scenarios.sharing import noted_use, seen_in_url, use_to_note
 from service.scenarios.tokens import kind_of
 from service.web.answers import is_head
 from service.web.problem_kinds import NO_DATABASE, NO_TOKEN, UNKNOWN_LINK, UNKNOWN_TOKEN
@@ -120,14 +120,12 @@ async def opened_answer(
     request: Request, desk: Desk, known: Opened, response: Response
 ) -> Response:
     """Note what is noted once a day, and say when the token expires."""
-    now = desk.now()
-    today = now.date()
     credential, costing = known.credential, known.costing
-    if (credential.last_used_on or date.min) < today or credential.pepper < desk.peppers.newest:
+    if use_to_note(desk, credential):
         await run_sync(noted_use, desk, credential, known.shown.token)
-    if costing.opened_on < today and not is_head(request):
+    if opened_before(desk, costing) and not is_head(request):
         await run_sync(note_opened, desk, costing)
-    return _expiry_told(credential, now, response)
+    return _expiry_told(credential, desk.now(), response)
 
 
 def _read(request: Request, work: Callable[[Session, Caller], Response]) -> Response:

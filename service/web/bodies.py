@@ -18,9 +18,6 @@ from service.web.problem_kinds import INVALID_INPUT, NOT_JSON, UNSUPPORTED_MEDIA
 from service.web.problems import ProblemError
 from service.web.strict_json import NotJsonError, Parsed, parse
 
-LARGE_BODY = 32_768
-"""Larger bodies are worked on in a thread, so that others are answered meanwhile."""
-
 MERGE_PATCH = "application/merge-patch+json"
 """RFC 7396, section 4."""
 

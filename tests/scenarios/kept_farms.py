@@ -10,10 +10,13 @@ from service.costing.result import costing_document
 from service.demo import demo_document
 from service.scenarios import keeping
 from service.scenarios.desk import Caller, Desk, Document
+from service.scenarios.tokens import new_token
 from service.web.reading import scenario_of
 from tests.support import offices
 
 FARMS = Path(__file__).parents[1] / "data" / "worked_farms"
+TOKENS = {number: new_token("key") for number in (1, 2)}
+"""What opens the keys of the two offices."""
 NAMES = ("worked_farm", "worked_farm_edges", "worked_farm_rows")
 
 
@@ -23,7 +26,7 @@ def opened_desk(**more: Any) -> tuple[Desk, Caller]:
     with desk.store.writing() as session:
         for number in (1, 2):
             owner = offices.office(number)
-            key = offices.credential(number, office_id=owner.id)
+            key = offices.credential(number, office_id=owner.id, token=TOKENS[number])
             offices.keep(session, owner, key)
     return desk, offices.caller()
 

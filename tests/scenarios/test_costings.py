@@ -17,12 +17,12 @@ from service.scenarios.costings import (
     costings,
     moved,
     note_opened,
+    opened,
     packed,
-    stored,
 )
 from service.scenarios.errors import BinnedError, UnknownPartError, UnknownScenarioError
 from service.scenarios.keeping import put_in_bin
-from tests.scenarios.kept_farms import NAMES, costed, farm, kept_with, opened_desk, stranger
+from tests.scenarios.kept_farms import NAMES, TOKENS, costed, farm, kept_with, opened_desk, stranger
 from tests.support import offices
 
 ANOTHER_ENGINE = "99.0.0"
@@ -102,7 +102,7 @@ def test_another_engine_makes_another_costing_and_the_older_one_stands(front):
     assert body["content_key"] == content_key(body["inputs_used"], ANOTHER_ENGINE)
     assert body["content_key"] != older.content_key
     with desk.store.reading() as session:
-        assert stored(session, caller, scenario, older.id) == older
+        assert opened(session, desk, TOKENS[1], scenario, older.id)[1] == older
     assert len(kept_costings(desk, caller, scenario)) == 2
 
 
@@ -189,9 +189,9 @@ def test_what_is_not_there_or_not_seen_is_not_costed(front):
     costing = costing_now(desk, caller, scenario)
     with desk.store.reading() as session:
         with pytest.raises(UnknownPartError):
-            stored(session, caller, scenario, "ct_0")
+            opened(session, desk, TOKENS[1], scenario, "ct_0")
         with pytest.raises(UnknownScenarioError):
-            stored(session, stranger(), scenario, costing.id)
+            opened(session, desk, TOKENS[2], scenario, costing.id)
         with pytest.raises(UnknownScenarioError):
             costings(session, stranger(), scenario, None, None, 50)
     with pytest.raises(UnknownScenarioError):
@@ -209,7 +209,7 @@ def test_a_costing_of_another_scenario_is_not_found(front):
     costing = costing_now(desk, caller, scenario)
     second = kept_with(desk, caller, farm("worked_farm_rows"))
     with desk.store.reading() as session, pytest.raises(UnknownPartError):
-        stored(session, caller, second, costing.id)
+        opened(session, desk, TOKENS[1], second, costing.id)
 
 
 def test_a_scenario_binned_while_it_is_costed_keeps_no_costing(front):

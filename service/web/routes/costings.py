@@ -12,7 +12,7 @@ from starlette.responses import Response
 from service.scenarios.desk import Caller
 from service.web.answers import faults_told
 from service.web.attending import acting, desk_of
-from service.web.bodies import LARGE_BODY, refuse_other_types
+from service.web.bodies import refuse_other_types
 from service.web.costed import costed
 from service.web.costing_request import CostingRequest, envelope_pointer, read_request
 from service.web.identifiers import possible
@@ -20,6 +20,9 @@ from service.web.negotiation import JSON
 from service.web.problem_kinds import UNKNOWN_SCENARIO
 from service.web.problems import ProblemError
 from service.web.stored_revision import revision_of
+
+LARGE_BODY = 32_768
+"""Larger bodies are worked on in a thread, so that others are answered meanwhile."""
 
 T = TypeVar("T")
 

@@ -1,5 +1,6 @@
 """Scenarios: stored, listed, read, changed, copied, put into the bin, taken out of it, erased."""
 
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from typing import Annotated, Any
 
@@ -9,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.scenarios import keeping
-from service.scenarios.desk import Caller
+from service.scenarios.desk import Caller, Desk, Document
 from service.scenarios.erasure import erase
 from service.scenarios.keeping import Kept
 from service.scenarios.records import Head
@@ -28,8 +29,11 @@ from service.web.scenario_answers import (
     scenario_answer,
     scenario_item,
 )
-from service.web.scenario_body import refuse_unsound, sent_document, sent_patch
+from service.web.scenario_body import SentDocument, refuse_unsound, sent_document, sent_patch
 from service.web.settings_pointer import pointer_to_settings
+
+Act = Callable[[Desk, Caller, str, int, Document, str | None], Kept]
+"""Makes the next revision of a scenario from the one that the caller expects to stand."""
 
 LOOK_BACK = timedelta(seconds=60)
 """Two changes can be committed in another order than their times say."""
@@ -165,16 +169,7 @@ async def replace_scenario(request: Request, scenario: ScenarioId) -> Response:
     A document that already stands makes no new revision.
     """
     sent = await json_body(request)
-
-    def work(caller: Caller) -> Response:
-        desk = desk_of(request)
-        expected = expected_revision(request, desk, caller, scenario, "change")
-        given = sent_document(sent)
-        with faults_told(given.pointer):
-            kept = keeping.replace(desk, caller, scenario, expected, given.document, given.remark)
-        return scenario_answer(request, kept)
-
-    return await acting(request, work)
+    return await _changed(request, scenario, lambda: sent_document(sent), keeping.replace)
 
 
 @router.patch(
@@ -191,13 +186,20 @@ async def change_scenario(request: Request, scenario: ScenarioId) -> Response:
     new revision.
     """
     sent = await json_body(request, merge_patch=True)
+    return await _changed(request, scenario, lambda: sent_patch(sent), keeping.patch)
+
+
+async def _changed(
+    request: Request, scenario: str, read: Callable[[], SentDocument], act: Act
+) -> Response:
+    """Answer a request that makes the next revision from a body."""
 
     def work(caller: Caller) -> Response:
         desk = desk_of(request)
         expected = expected_revision(request, desk, caller, scenario, "change")
-        given = sent_patch(sent)
+        given = read()
         with faults_told(given.pointer):
-            kept = keeping.patch(desk, caller, scenario, expected, given.document, given.remark)
+            kept = act(desk, caller, scenario, expected, given.document, given.remark)
         return scenario_answer(request, kept)
 
     return await acting(request, work)
