@@ -1,6 +1,8 @@
 """Charges made into lines: by year, by kind, by winter, and the totals of a system."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -28,6 +30,7 @@ from service.costing.winter_rows import WinterRows
 LINE_NUMBERS = {key: number for number, key in enumerate(LINES)}
 STEADY = constant(0.0, "fraction/year")
 EVEN = constant(1.0, "none")
+NOTHING = constant(0.0, "currency/year")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,75 +82,134 @@ def money_of(case: Case, winters: WinterRows, discount_rate: Figure) -> Money:
     )
 
 
-@dataclass(slots=True)
 class Account:
-    """All the money of a system; entries and lines lie on axes of their own."""
+    """All the money of a system; entries and lines lie on axes of their own.
 
-    entries: list[Entry]
-    by_year: Figure
-    annual_equivalents: Figure
-    lines: Figure
-    lines_by_year: Figure
-    annual_equivalent: Figure
-    out_of_pocket: Figure
-    net_present_cost: Figure
-    paid_by_year: Figure
-    by_winter: Figure
+    Each figure is worked when it is first asked for: thousands of draws need few of them.
+    """
 
+    def __init__(self, money: Money, charges: Charges) -> None:
+        self._money = money
+        self._charges = charges
+        self._work = money.case.work
+        self._recurring = list(charges.yearly)
+        self.entries: list[Entry] = [
+            *self._recurring,
+            *[entry for group, _ in charges.flows for entry in group],
+        ]
 
-def account_of(money: Money, charges: Charges) -> Account:
-    """Make lines and totals of what a system is charged."""
-    work = money.case.work
-    entries, amounts = _amounts(money, charges)
-    moves = [entry.escalator if entry.escalator in money.level else None for entry in entries]
-    recurring = work(
-        entries_by_year,
-        amount=work(mean_of_winters, values=amounts, weight=money.winters.weight),
-        escalation_rate=work(side_by_side, *[money.escalation[name] for name in moves]),
-        years=money.horizon,
-    )
-    flows = recurring
-    recurring_count = len(entries)
-    if charges.flows:
-        flows = work(all_entries, recurring, *[figure for _, figure in charges.flows])
-        entries = entries + [entry for group, _ in charges.flows for entry in group]
-    present = work(present_values, flows=flows, discount_rate=money.discount_rate)
-    annual = work(
-        annual_equivalents,
-        present_value=present,
-        capital_recovery=money.capital_recovery,
-    )
-    by_line = _of_lines(entries)
-    everything = _mask([True] * len(entries))
-    paid = _mask([entry.kind == "paid" for entry in entries])
-    not_recurring = _mask([number >= recurring_count for number in range(len(entries))])
-    return Account(
-        entries=entries,
-        by_year=flows,
-        annual_equivalents=annual,
-        lines=work(lines_of_entries, entries=annual, counted=by_line),
-        lines_by_year=work(lines_by_year, flows=flows, counted=by_line),
-        annual_equivalent=work(sum_of_entries, entries=annual, counted=everything),
-        out_of_pocket=work(sum_of_entries, entries=annual, counted=paid),
-        net_present_cost=work(net_present_cost, present_value=present),
-        paid_by_year=work(sum_by_year, flows=flows, counted=paid),
-        by_winter=work(
+    @cached_property
+    def _amounts(self) -> Figure:
+        """What each entry that comes back costs in each winter."""
+        parts = self._charges.yearly.values()
+        amounts = [self._work(total, *own) if len(own) > 1 else own[0] for own in parts]
+        return self._work(side_by_side, *amounts)
+
+    @cached_property
+    def _moves(self) -> list[str | None]:
+        """Which escalation moves each entry that comes back."""
+        level = self._money.level
+        return [entry.escalator if entry.escalator in level else None for entry in self._recurring]
+
+    @cached_property
+    def _flows(self) -> Figure | None:
+        """Flows that differ by year and not by winter."""
+        flows = [figure for _, figure in self._charges.flows]
+        return self._work(all_entries, *flows) if flows else None
+
+    @cached_property
+    def by_year(self) -> Figure:
+        """Flow of each entry in each year."""
+        work, money = self._work, self._money
+        recurring = work(
+            entries_by_year,
+            amount=work(mean_of_winters, values=self._amounts, weight=money.winters.weight),
+            escalation_rate=work(side_by_side, *[money.escalation[name] for name in self._moves]),
+            years=money.horizon,
+        )
+        flows = [figure for _, figure in self._charges.flows]
+        return work(all_entries, recurring, *flows) if flows else recurring
+
+    @cached_property
+    def _present(self) -> Figure:
+        return self._work(
+            present_values, flows=self.by_year, discount_rate=self._money.discount_rate
+        )
+
+    @cached_property
+    def annual_equivalents(self) -> Figure:
+        """Annual equivalent of each entry."""
+        return self._levelled(self._present)
+
+    @cached_property
+    def lines(self) -> Figure:
+        """Annual equivalent of each line."""
+        return self._work(
+            lines_of_entries, entries=self.annual_equivalents, counted=_of_lines(self.entries)
+        )
+
+    @cached_property
+    def lines_by_year(self) -> Figure:
+        """Flow of each line in each year."""
+        return self._work(lines_by_year, flows=self.by_year, counted=_of_lines(self.entries))
+
+    @cached_property
+    def annual_equivalent(self) -> Figure:
+        """Annual equivalent of all of it."""
+        return self._sum(self.annual_equivalents, [True] * len(self.entries))
+
+    @cached_property
+    def out_of_pocket(self) -> Figure:
+        """Annual equivalent of what is paid."""
+        return self._sum(self.annual_equivalents, self._paid)
+
+    @cached_property
+    def net_present_cost(self) -> Figure:
+        """Worth in year 0 of all of it."""
+        return self._work(net_present_cost, present_value=self._present)
+
+    @cached_property
+    def paid_by_year(self) -> Figure:
+        """What is paid in each year."""
+        return self._work(sum_by_year, flows=self.by_year, counted=_mask(self._paid))
+
+    @cached_property
+    def by_winter(self) -> Figure:
+        """Level yearly cost of a horizon of each winter."""
+        return self.part_by_winter([True] * len(self.entries))
+
+    def part_by_winter(self, counted: Sequence[bool]) -> Figure:
+        """Return the level yearly cost, in a horizon of each winter, of the entries that count."""
+        work, money = self._work, self._money
+        several = len(self._recurring)
+        return work(
             cost_of_winters,
-            amount=amounts,
-            level_factor=work(side_by_side, *[money.level[name] for name in moves]),
-            levelled=work(sum_of_entries, entries=annual, counted=not_recurring),
-        ),
-    )
+            amount=self._amounts,
+            level_factor=work(side_by_side, *[money.level[name] for name in self._moves]),
+            counted=_mask(list(counted[:several])),
+            levelled=NOTHING if self._flows is None else self._levelled_part(counted[several:]),
+        )
 
+    def _levelled_part(self, counted: Sequence[bool]) -> Figure:
+        """Return the annual equivalent of those flows by year that count."""
+        assert self._flows is not None  # noqa: S101 - asked for only where there are some
+        rate = self._money.discount_rate
+        present = self._work(present_values, flows=self._flows, discount_rate=rate)
+        return self._sum(self._levelled(present), list(counted))
 
-def _amounts(money: Money, charges: Charges) -> tuple[list[Entry], Figure]:
-    """Add up the charges of each entry and lay the entries side by side."""
-    work = money.case.work
-    entries = list(charges.yearly)
-    amounts = [
-        work(total, *parts) if len(parts) > 1 else parts[0] for parts in charges.yearly.values()
-    ]
-    return entries, work(side_by_side, *amounts)
+    def _levelled(self, present: Figure) -> Figure:
+        return self._work(
+            annual_equivalents,
+            present_value=present,
+            capital_recovery=self._money.capital_recovery,
+        )
+
+    def _sum(self, entries: Figure, counted: list[bool]) -> Figure:
+        return self._work(sum_of_entries, entries=entries, counted=_mask(counted))
+
+    @property
+    def _paid(self) -> list[bool]:
+        return [entry.kind == "paid" for entry in self.entries]
 
 
 def _of_lines(entries: list[Entry]) -> Figure:

@@ -15,8 +15,6 @@ from service.costing.formulas.allocation import (
     part_by_supply,
     served,
     share_with_room,
-    switches,
-    usable_share,
     wanted,
 )
 from service.costing.formulas.hay import (
@@ -26,6 +24,12 @@ from service.costing.formulas.hay import (
     waste_fraction,
 )
 from service.costing.formulas.intake import eaten_per_day
+from service.costing.formulas.spells import (
+    switches,
+    switches_recorded,
+    usable_share,
+    usable_share_recorded,
+)
 from service.costing.formulas.sums import over_herd_and_states
 from service.costing.grass import Stockpile, stockpile_of
 from service.costing.herd import Herd
@@ -139,13 +143,20 @@ def _waste(
 
 def _usable(run: SystemRun, step: Step, path: str, states: list[str]) -> Figure:
     allowed = state_mask(states, path)
-    if step.min_spell_days <= 1 or run.winters.spell_days is None:
+    winters = run.winters
+    if step.min_spell_days <= 1 or winters.spell_days is None:
         return Figure(allowed.value, "fraction", sources=allowed.sources)
+    shortest = run.case.given(f"{path}.min_spell_days", step.min_spell_days, "day")
+    if winters.recorded is not None:
+        return run.case.work(
+            usable_share_recorded,
+            lengths=winters.recorded.lengths,
+            times=winters.recorded.times,
+            shortest_spell=shortest,
+            allowed=allowed,
+        )
     return run.case.work(
-        usable_share,
-        spell_days=run.winters.spell_days,
-        shortest_spell=run.case.given(f"{path}.min_spell_days", step.min_spell_days, "day"),
-        allowed=allowed,
+        usable_share, spell_days=winters.spell_days, shortest_spell=shortest, allowed=allowed
     )
 
 
@@ -249,14 +260,25 @@ def _switches_of(
         other is not step and set(groups) & set(groups_of_step(run.herd, other.groups))
         for other in run.system.plan
     )
-    if not shared or run.winters.spell_days is None:
+    winters, work = run.winters, run.case.work
+    if not shared or winters.spell_days is None:
         return None
-    return run.case.work(
+    shortest = run.case.given(f"{path}.min_spell_days", step.min_spell_days, "day")
+    if winters.recorded is not None:
+        return work(
+            switches_recorded,
+            served=days,
+            lengths=winters.recorded.lengths,
+            times=winters.recorded.times,
+            shortest_spell=shortest,
+            part=part,
+        )
+    return work(
         switches,
         served=days,
-        days=run.winters.days,
-        spell_days=run.winters.spell_days,
-        shortest_spell=run.case.given(f"{path}.min_spell_days", step.min_spell_days, "day"),
+        days=winters.days,
+        spell_days=winters.spell_days,
+        shortest_spell=shortest,
         part=part,
     )
 

@@ -234,8 +234,9 @@ class Builder:
 
     def _with_extras(self, path: str, structure: Structure, cost: Figure) -> Figure:
         names = ("engineering_cost", "permit_cost", "power_and_water_cost")
-        if not structure.contingency_fraction and not any(
-            getattr(structure, name) for name in names
+        if not any(
+            getattr(structure, name) or f"{path}.{name}" in self.case.varied
+            for name in ("contingency_fraction", *names)
         ):
             return cost
         return self.case.work(

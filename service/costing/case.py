@@ -27,6 +27,8 @@ T = TypeVar("T")
 STAND_IN = 0.5
 """Taken for a value that is missing until all that are missing are told; safe in any formula."""
 
+Picks = np.ndarray[tuple[int], np.dtype[np.intp]]
+
 Cell = tuple[str, float] | None
 """Path and value of one element of an array; None where there is nothing to read."""
 
@@ -42,6 +44,10 @@ class Case:
         Whether figures remember what they were worked from.
     varied : mapping of str to ndarray, optional
         Other values of some inputs by path, each of shape (draws, 1) or (rows,).
+    picked : ndarray of int, optional
+        Numbers of winters, one for each row, in the place of all winters once. The made-up mean
+        stays that of all winters, since sizes by rule are worked on it before any winter comes;
+        values varied by row have one more for it at their end.
     """
 
     def __init__(
@@ -50,12 +56,14 @@ class Case:
         *,
         keeps_workings: bool = False,
         varied: Mapping[str, Array] | None = None,
+        picked: Picks | None = None,
     ) -> None:
         self.scenario = scenario
         self.edition: Edition = load_edition(scenario.reference_edition or newest_edition())
         self.ledger = Ledger(keeps_workings=keeps_workings)
         self.work = self.ledger.work
         self.varied: Mapping[str, Array] = varied or {}
+        self.picked = picked
         self._varied_shape = np.broadcast_shapes(
             (1, 1), *(values.shape for values in self.varied.values())
         )

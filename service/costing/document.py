@@ -96,11 +96,13 @@ def origins_of(case: Case, document: Document, given: Mapping[str, Any] | None) 
         ``given``, ``reference`` (an edition's value or a published default) or ``worked``.
     """
     sent = set(leaves(dict(given) if given is not None else _differing(case.scenario)))
+    winter = (given or {}).get("winter")
+    from_record = is_object(winter) and winter.get("weather_record") is not None
     origins: dict[str, str] = {}
     for path in leaves(document):
         if path in sent:
             origins[path] = "given"
-        elif path.endswith((".key", ".stage")):
+        elif path.endswith((".key", ".stage")) or (from_record and path.startswith("winter.rows.")):
             origins[path] = "worked"
         else:
             origins[path] = "reference"

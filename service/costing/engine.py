@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from service.costing.account import Account, Money, account_of, money_of
+from service.costing.account import Account, Money, money_of
 from service.costing.allocation import start_run
 from service.costing.animals import Animals, animals_of
 from service.costing.case import Case
@@ -139,5 +139,5 @@ def _cost_system(
         damage,
         construction,
         animals,
-        account_of(money, charges),
+        Account(money, charges),
     )

@@ -40,7 +40,11 @@ DATE = "date"
 YES_NO = "yes_no"
 WORDS = "words"
 NAMES = "names"
+NUMBERS = "numbers"
 NUMBER_OR_WORD = "number_or_word"
+
+LIST_OF: Mapping[str, str] = {WORD: WORDS, NUMBER: NUMBERS}
+"""What a list of leaves is called; of all others names."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +170,7 @@ def _shape(hint: Any, name: str) -> Shape:  # noqa: ANN401, PLR0911 - a type as 
         item = _shape(arguments[0], name)
         if isinstance(item, Leaf):
             entry = replace(entry, pattern=item.entry.pattern)
-            return Leaf(WORDS if item.sort == WORD else NAMES, entry, item.choices)
+            return Leaf(LIST_OF.get(item.sort, NAMES), entry, item.choices)
         return ListOf(item, PLACEHOLDERS[name])
     if origin is Literal:
         return Leaf(WORD, entry, arguments)

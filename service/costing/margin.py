@@ -2,11 +2,13 @@
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from service.costing.averages import number
+from service.costing.units import Array
 
 if TYPE_CHECKING:
     from service.costing.engine import Costing
-    from service.costing.plan import Margin
 
 
 def has_herd_change(costing: "Costing") -> bool:
@@ -15,31 +17,43 @@ def has_herd_change(costing: "Costing") -> bool:
 
 
 def farm_margin(costing: "Costing", key: str) -> float:
-    """Return what the farm earns a year with a system.
+    """Return what the farm earns a year with a system [currency/year]."""
+    cost = costing.systems[key].account.annual_equivalent.value
+    return number(earned_before_winter(costing, key) - cost)
 
-    Sales of the groups that have a margin, less their other costs and the winter, plus what is
-    got for animals sold (less what is paid for animals bought) spread over the horizon. A group's
-    margin is the system's own, else the first that any system gives.
+
+def earned_before_winter(costing: "Costing", key: str) -> Array:
+    """Return what the farm earns a year with a system before the winter is paid for.
+
+    Sales of the groups that have a margin, less their other costs, plus what is got for animals
+    sold (less what is paid for animals bought) spread over the horizon. A group's margin is the
+    system's own, else the first that any system gives.
+
+    Returns
+    -------
+    ndarray of shape (draws, rows)
+        What is earned; 1 where it does not differ [currency/year].
     """
-    system = costing.case.scenario.systems[key]
+    given = costing.case.given
+    systems = costing.case.scenario.systems
     run = costing.systems[key].run
-    margins = _margins(costing) | dict(system.margin)
-    earned = 0.0
+    earned: Array = np.zeros((1, 1))
     for position, group in enumerate(costing.herd.groups):
-        margin = margins.get(group)
-        if margin is None:
+        owner = next((name for name in (key, *systems) if group in systems[name].margin), None)
+        if owner is None:
             continue
-        head = number(run.head.value[position])
-        sales = margin.sold_per_head * margin.weight_lb * margin.price_per_lb
-        earned += head * (sales - margin.other_costs_per_head)
-    traded = -sum(change.head * change.price_per_head for change in system.herd_change.values())
-    spread = traded * number(costing.money.capital_recovery.value)
-    return earned + spread - number(costing.systems[key].account.annual_equivalent.value)
-
-
-def _margins(costing: "Costing") -> dict[str, "Margin"]:
-    found: dict[str, Margin] = {}
-    for system in costing.case.scenario.systems.values():
-        for group, margin in system.margin.items():
-            found.setdefault(group, margin)
-    return found
+        margin, path = systems[owner].margin[group], f"systems.{owner}.margin.{group}"
+        sold = given(f"{path}.sold_per_head", margin.sold_per_head, "head/head").value
+        weight = given(f"{path}.weight_lb", margin.weight_lb, "lb/head").value
+        price = given(f"{path}.price_per_lb", margin.price_per_lb, "currency/lb").value
+        others = given(
+            f"{path}.other_costs_per_head", margin.other_costs_per_head, "currency/head"
+        ).value
+        head = run.head.value[position, 0]
+        earned = earned + head * (sold * weight * price - others)
+    for group, change in systems[key].herd_change.items():
+        path = f"systems.{key}.herd_change.{group}"
+        head = given(f"{path}.head", change.head, "head").value
+        price = given(f"{path}.price_per_head", change.price_per_head, "currency/head").value
+        earned = earned - head * price * costing.money.capital_recovery.value
+    return earned

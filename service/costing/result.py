@@ -21,6 +21,7 @@ from service.costing.comparison import (
 )
 from service.costing.document import content_key, inputs_used, origins_of
 from service.costing.engine import Costing, SystemCosting
+from service.costing.json_shapes import is_object
 from service.costing.lines import LINES
 from service.costing.loans import loan_of, money_up_front
 from service.costing.margin import farm_margin, has_herd_change
@@ -83,6 +84,7 @@ def costing_document(
             "days": mean(costing.winters, costing.winters.total_days),
             "ground_days": {state: number(days[i]) for i, state in enumerate(STATES)},
             "winters": len(costing.winters.seasons),
+            **_record_named(given),
         },
         "best_system": order[0],
         "ranked_by": "farm_margin" if has_herd_change(costing) else "annual_equivalent_cost",
@@ -98,6 +100,18 @@ def costing_document(
     if workings:
         document["workings"] = workings_of(costing)
     return document
+
+
+def _record_named(given: Mapping[str, Any] | None) -> dict[str, str]:
+    """Return the weather record that the winters come from, and how it was classified."""
+    winter = (given or {}).get("winter")
+    if not is_object(winter):
+        return {}
+    return {
+        name: winter[name]
+        for name in ("weather_record", "weather_classifier")
+        if winter.get(name) is not None
+    }
 
 
 def _system(costing: Costing, key: str, standing: Standing, against: Document | None) -> Document:

@@ -10,6 +10,7 @@ Temperature = Annotated[
     float, Entry("Effective temperature", "Mean with wind in it.", "°F", ge=-80, le=120)
 ]
 Spell = Annotated[float, Entry("Spell", "Mean length of a spell.", "day", ge=1, le=365)]
+Lengths = Annotated[list[Spell], Entry("Spells", "Length of each spell.", "day", ge=1, le=365)]
 Rain = Annotated[float, Entry("Rain and melt", "Over the winter.", "in", ge=0, le=200)]
 Factor = Annotated[float, Entry("Factor", "1 is the usual.", "fraction", ge=0, le=10)]
 
@@ -51,6 +52,23 @@ class SpellDays:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Spells:
+    """Length of every spell of each ground state, where a record of daily weather tells it."""
+
+    __pydantic_config__ = STRICT
+
+    frozen: Lengths = field(default_factory=list)
+    snow_covered: Lengths = field(default_factory=list)
+    firm: Lengths = field(default_factory=list)
+    wet: Lengths = field(default_factory=list)
+
+    @property
+    def known(self) -> bool:
+        """Whether there is any."""
+        return bool(self.frozen or self.snow_covered or self.firm or self.wet)
+
+
+@dataclass(frozen=True, kw_only=True)
 class WinterRow:
     """One recorded or supposed winter."""
 
@@ -68,6 +86,7 @@ class WinterRow:
     rain_in: Rain | None = None
     effective_temperature_f: ByState = field(default_factory=ByState)
     spell_days: SpellDays = field(default_factory=SpellDays)
+    spells: Spells = field(default_factory=Spells)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,6 +98,28 @@ class Winter:
     first_day: Annotated[MonthDay, Entry("First day", "First day of winter feeding.")]
     last_day: Annotated[MonthDay, Entry("Last day", "Last day of winter feeding.")]
     ground_days: GroundDays | None = None
+    weather_record: (
+        Annotated[
+            str,
+            Entry(
+                "Weather record",
+                "Id of a stored record of daily weather, in the place of rows.",
+                longest=40,
+            ),
+        ]
+        | None
+    ) = None
+    weather_classifier: (
+        Annotated[
+            str,
+            Entry(
+                "Weather classifier",
+                "Classification of the record; the newest when the scenario is stored.",
+                longest=40,
+            ),
+        ]
+        | None
+    ) = None
     rows: list[WinterRow] = field(default_factory=list)
     stockpile_growth_factor: Factor = 1.0
     hay_price_factor: Factor = 1.0

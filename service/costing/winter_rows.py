@@ -1,4 +1,7 @@
-"""The winters as arrays: one row each, and their made-up mean as the last row."""
+"""The winters as arrays: one row each, and their made-up mean as the last row.
+
+Where a case has picked winters, its rows are those, and the mean stays that of all winters.
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -8,7 +11,8 @@ import numpy as np
 from service.costing.case import Case
 from service.costing.figure import Figure
 from service.costing.formulas.hay import price_of_winter, price_per_ton
-from service.costing.formulas.sums import days_of_row, with_mean_winter
+from service.costing.formulas.sums import days_of_row, rows_picked, with_mean_winter
+from service.costing.recorded_spells import RecordedSpells, mean_lengths, recorded_spells
 from service.costing.units import STATES
 from service.costing.winter import GroundDays, Winter, WinterRow
 
@@ -26,6 +30,8 @@ class WinterRows:
     rain: Figure | None
     temperature: Figure | None
     spell_days: Figure | None
+    recorded: RecordedSpells | None = None
+    """Every spell, if a record tells them of every winter."""
 
 
 def rows_of(winter: Winter) -> list[WinterRow]:
@@ -50,14 +56,16 @@ def winter_rows(case: Case) -> WinterRows:
     work = case.work
 
     def with_mean(figure: Figure) -> Figure:
-        return work(with_mean_winter, values=figure, weight=weight)
+        return _picked(case, work(with_mean_winter, values=figure, weight=weight))
 
     days = with_mean(reader.by_state("ground_days", "day", required=True))
     price = _hay_price(case)
     rain = reader.row("rain_in", "in", lambda row: row.rain_in)
     return WinterRows(
-        seasons=seasons,
-        weight=Figure(np.append(weight.value, 0.0), "none", sources=weight.sources),
+        seasons=seasons
+        if case.picked is None
+        else [seasons[number] for number in case.picked.tolist()],
+        weight=_weight(case, weight),
         days=days,
         total_days=work(days_of_row, amounts=days),
         growth_factor=with_mean(
@@ -77,7 +85,22 @@ def winter_rows(case: Case) -> WinterRows:
         rain=with_mean(rain) if np.isfinite(rain.value).any() else None,
         temperature=reader.known_by_state("effective_temperature_f", "°F", with_mean),
         spell_days=reader.known_by_state("spell_days", "day", with_mean),
+        recorded=recorded_spells(rows, seasons, case.picked),
     )
+
+
+def _picked(case: Case, figure: Figure) -> Figure:
+    """Return the rows that were picked, if any were, and the mean of all."""
+    if case.picked is None:
+        return figure
+    rows = Figure(np.append(case.picked, -1), "none", sources="winter.rows")
+    return case.work(rows_picked, values=figure, rows=rows)
+
+
+def _weight(case: Case, weight: Figure) -> Figure:
+    """Return the weight of each row, and none for the mean; picked rows count alike."""
+    values = weight.value if case.picked is None else np.ones(len(case.picked))
+    return Figure(np.append(values, 0.0), "none", sources=weight.sources)
 
 
 def _hay_price(case: Case) -> Figure:
@@ -89,6 +112,14 @@ def _hay_price(case: Case) -> Figure:
         price_per_bale=case.given("hay.price_per_bale", hay.price_per_bale, "currency/bale"),
         bale_weight=case.given("hay.bale_weight_lb", hay.bale_weight_lb, "lb/bale"),
     )
+
+
+def item_of_row(row: WinterRow, name: str, state: str) -> float | None:
+    """Return an item of a row; the mean length of spells that are all known is worked."""
+    own = getattr(getattr(row, name), state)
+    if own is None and name == "spell_days":
+        return mean_lengths(row.spells, state)
+    return own
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +149,7 @@ class _RowReader:
         keeps = self.case.ledger.keeps_workings
         for state in STATES:
             fallback = getattr(general, state, None)
-            own = [getattr(getattr(row, name), state) for row in self.rows]
+            own = [item_of_row(row, name, state) for row in self.rows]
             values.append([fallback if value is None else value for value in own])
             if keeps:
                 sources += [

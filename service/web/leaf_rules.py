@@ -12,6 +12,7 @@ from service.costing.input_tree import (
     NAMES,
     NUMBER,
     NUMBER_OR_WORD,
+    NUMBERS,
     TEXT,
     WORD,
     WORDS,
@@ -27,6 +28,8 @@ from service.costing.json_shapes import is_array, is_object
 from service.web.strict_json import Uncountable
 
 LONGEST_SHOWN = 100
+LISTS: Mapping[str, str] = {WORDS: "words", NAMES: "words", NUMBERS: "numbers"}
+"""Sorts that are lists, and of what."""
 FORM_OF_KEYS = (
     "must begin with a small letter and have at most 40 small letters, digits and underscores"
 )
@@ -45,9 +48,9 @@ def objection_to(leaf: Leaf, value: object) -> Objection | None:
     """Return what is wrong with a value, or None."""
     if isinstance(value, Uncountable):
         return Objection(COUNTABLE, value)
-    if leaf.sort in {WORDS, NAMES}:
+    if leaf.sort in LISTS:
         if not is_array(value):
-            return Objection("must be a list of words", value)
+            return Objection(f"must be a list of {LISTS[leaf.sort]}", value)
         found = (_one(leaf, item) for item in value)
         return next((objection for objection in found if objection), None)
     return _one(leaf, value)
@@ -88,6 +91,7 @@ def _text(leaf: Leaf, value: object) -> str:
 
 RULES: Mapping[str, Callable[[Leaf, object], str]] = {
     NUMBER: _number,
+    NUMBERS: _number,
     NUMBER_OR_WORD: _number_or_word,
     YES_NO: _yes_no,
     WORD: _word,
@@ -142,7 +146,7 @@ def stand_in(shape: Shape) -> Any:  # noqa: ANN401 - any JSON value
 
 
 def _simplest(leaf: Leaf) -> object:
-    if leaf.sort in {WORDS, NAMES}:
+    if leaf.sort in LISTS:
         return []
     if leaf.sort == WORD:
         return leaf.choices[0]

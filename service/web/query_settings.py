@@ -10,7 +10,7 @@ from typing import Any
 from starlette.requests import Request
 
 from service.costing.input_catalog import inputs
-from service.costing.input_tree import DATE, NAME, NAMES, TEXT, WORDS
+from service.costing.input_tree import DATE, NAME, NAMES, NUMBERS, TEXT, WORDS
 from service.costing.overrides import ASSUMPTIONS
 from service.web.costing_parameters import PARAMETERS, REVISION, SETTING, TOKEN, unknown_parameter
 from service.web.identifiers import MOST_REVISIONS
@@ -24,6 +24,7 @@ NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:[eE][+-]?\d+)?")
 WITH_COMMA = re.compile(r"[-+]?\d[\d.]*,[\d.,]*")
 REVISION_NUMBER = re.compile(r"[1-9]\d{0,9}")
 LISTS = frozenset({WORDS, NAMES})
+NUMBER_LISTS = frozenset({NUMBERS})
 TEXTS = frozenset({TEXT, NAME, DATE})
 LARGEST = 1e300
 """Larger numbers are no input of a farm, and near what a float cannot hold."""
@@ -66,7 +67,7 @@ class _Reader:
         elif not text.strip():
             detail = f"{shortened(name)} is empty; send a value, or {DEFAULT}."
             self._object(name, detail, text)
-        elif _sorts(path).isdisjoint(LISTS | TEXTS) and WITH_COMMA.fullmatch(text):
+        elif _sorts(path).isdisjoint(LISTS | NUMBER_LISTS | TEXTS) and WITH_COMMA.fullmatch(text):
             detail = f"{shortened(name)} must be a number with a decimal point; use a decimal point"
             self._object(name, f"{detail}, and no comma.", text)
         else:
@@ -100,15 +101,18 @@ def _value(path: str, text: str) -> Any:  # noqa: ANN401 - any JSON value
     sorts = _sorts(path)
     if text == DEFAULT:
         return None
-    if sorts and sorts <= LISTS:
-        return text.split(",")
+    if sorts and sorts <= LISTS | NUMBER_LISTS:
+        parts = text.split(",")
+        return parts if sorts <= LISTS else [_number_or_text(part) for part in parts]
     if sorts and sorts <= TEXTS:
         return text
     if text in WORDS_OF_JSON:
         return WORDS_OF_JSON[text]
-    if NUMBER.fullmatch(text):
-        return _number(text)
-    return text
+    return _number_or_text(text)
+
+
+def _number_or_text(text: str) -> float | str:
+    return _number(text) if NUMBER.fullmatch(text) else text
 
 
 def _number(text: str) -> float | str:

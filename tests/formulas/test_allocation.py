@@ -15,10 +15,9 @@ from service.costing.formulas.allocation import (
     part_by_supply,
     served,
     share_with_room,
-    switches,
-    usable_share,
     wanted,
 )
+from service.costing.formulas.spells import switches, usable_share
 from tests.formulas.axes import by_group, by_state, only
 from tests.formulas.precision import EXACT, WHOLE
 

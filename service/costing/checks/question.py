@@ -21,7 +21,7 @@ from service.costing.reference.table import (
 from service.costing.scenario import Scenario
 from service.costing.structures import Structure
 from service.costing.units import STATES
-from service.costing.winter_rows import rows_of
+from service.costing.winter_rows import item_of_row, rows_of
 
 MOST_SUGGESTIONS = 50
 """Looking for the nearest name takes time; a scenario gets none beyond these."""
@@ -84,11 +84,13 @@ class Question:
     def states_without_spells(self) -> frozenset[str]:
         """Ground states whose mean spell is not known in every winter."""
         winter = self.scenario.winter
+        if winter.weather_record is not None:
+            return frozenset()
         return frozenset(
             state
             for state in STATES
             if getattr(winter.spell_days, state) is None
-            and any(getattr(row.spell_days, state) is None for row in rows_of(winter))
+            and any(item_of_row(row, "spell_days", state) is None for row in rows_of(winter))
         )
 
     @cached_property
@@ -96,8 +98,8 @@ class Question:
         """Whether the mean spell of any ground state is known in any winter."""
         winter = self.scenario.winter
         return any(
-            getattr(item.spell_days, state) is not None
-            for item in (winter, *rows_of(winter))
+            getattr(winter.spell_days, state) is not None
+            or any(item_of_row(row, "spell_days", state) is not None for row in rows_of(winter))
             for state in STATES
         )
 

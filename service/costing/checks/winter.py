@@ -21,10 +21,20 @@ DAYS_APART = 1
 def winter_faults(question: Question) -> Iterator[Fault]:
     """Yield what is wrong with the days of the winter."""
     winter = question.scenario.winter
+    if winter.weather_record is not None:
+        yield from _record_that_was_not_opened(winter)
+        return
+    if winter.weather_classifier is not None:
+        yield Fault(
+            "winter.weather_classifier",
+            "It names a classification of a weather record, and no weather_record is given.",
+            received=winter.weather_classifier,
+        )
     if winter.ground_days is None and not winter.rows:
         yield Fault(
             "winter.ground_days",
-            "The winter has no days; give ground_days, or rows with a winter each.",
+            "The winter has no days; give ground_days, or rows with a winter each, or the id of "
+            "a weather_record.",
             unit="day",
         )
         return
@@ -32,6 +42,22 @@ def winter_faults(question: Question) -> Iterator[Fault]:
         yield Fault("winter.rows", "Both ground_days and rows are given; keep one of the two.")
     yield from _seasons_given_twice(winter)
     yield from _days_that_do_not_add_up(winter)
+
+
+def _record_that_was_not_opened(winter: Winter) -> Iterator[Fault]:
+    """Yield a fault for a record whose winters do not stand in its place."""
+    if winter.ground_days is not None or winter.rows:
+        yield Fault(
+            "winter.weather_record",
+            "Both a weather_record and days of the winter are given; keep one of the two.",
+            received=winter.weather_record,
+        )
+        return
+    yield Fault(
+        "winter.weather_record",
+        "There is no weather record of this id here that the key or link may see.",
+        received=winter.weather_record,
+    )
 
 
 def days_of_calendar(winter: Winter) -> int:
@@ -109,7 +135,7 @@ def _fault_of_days(path: str, days: float, winter: Winter, calendar: int) -> Fau
 def rain_faults(question: Question) -> Iterator[Fault]:
     """Yield the rain that is needed for open pads in use and not known in every winter."""
     winter = question.scenario.winter
-    if winter.rain_in is not None:
+    if winter.rain_in is not None or winter.weather_record is not None:
         return
     dry = [number for number, row in enumerate(rows_of(winter)) if row.rain_in is None]
     pads = [

@@ -62,9 +62,9 @@ def all_entries(*flows: EntriesByYear) -> EntriesByYear:
     ndarray of shape (years + 1, entries, draws, 1)
         Flows of all entries [currency].
     """
-    draws = max(flow.shape[-2] for flow in flows)
+    varied = np.broadcast_shapes(*(flow.shape[2:] for flow in flows))
     return np.concatenate(
-        [np.broadcast_to(flow, (*flow.shape[:2], draws, 1)) for flow in flows], axis=1
+        [np.broadcast_to(flow, (*flow.shape[:2], *varied)) for flow in flows], axis=1
     )
 
 
@@ -200,9 +200,9 @@ def sum_by_year(flows: EntriesByYear, counted: Counted) -> CurrencyByYear:
     return np.add.reduce(flows * counted, axis=-3)
 
 
-@formula("sum over the entries of amount x level factor, and what differs by year, levelled")
+@formula("sum over entries that count of amount x level factor, and what differs by year, levelled")
 def cost_of_winters(
-    amount: EntriesOfMoney, level_factor: Counted, levelled: CurrencyPerYear
+    amount: EntriesOfMoney, level_factor: Counted, counted: Counted, levelled: CurrencyPerYear
 ) -> CurrencyPerYear:
     """Level yearly cost of a horizon of each winter.
 
@@ -212,7 +212,9 @@ def cost_of_winters(
         What each entry costs in each winter at the prices of year 1 [currency].
     level_factor : ndarray of shape (entries, 1, 1)
         Level amount for each unit of year 1; 1 where prices do not escalate [none].
-    levelled : ndarray of shape (draws, 1)
+    counted : ndarray of shape (entries, 1, 1)
+        1 for the entries that count, else 0 [none].
+    levelled : float or ndarray of shape (draws, 1)
         Annual equivalent of what does not differ from winter to winter [currency/year].
 
     Returns
@@ -220,4 +222,4 @@ def cost_of_winters(
     ndarray of shape (draws, rows)
         Annual equivalent of each winter [currency/year].
     """
-    return np.add.reduce(amount * level_factor, axis=-3) + levelled
+    return np.add.reduce(amount * (level_factor * counted), axis=-3) + levelled

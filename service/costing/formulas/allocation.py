@@ -13,7 +13,6 @@ from service.costing.units import (
     PoundsDMPerDay,
     SquareFeet,
     SquareFeetPerHead,
-    Times,
 )
 
 
@@ -85,31 +84,6 @@ def least(*shares: Fraction) -> Fraction:
         The least of them [fraction].
     """
     return np.minimum.reduce(np.broadcast_arrays(*shares))
-
-
-@formula("p^(k-1) (k (1-p) + p), with p = 1 - 1 / mean spell and k the shortest spell")
-def usable_share(spell_days: Days, shortest_spell: Days, allowed: Plain) -> Fraction:
-    """Share of the days of a ground state that lie in spells long enough.
-
-    Lengths of spells are taken as geometric, each further day coming with the same chance.
-
-    Parameters
-    ----------
-    spell_days : ndarray of shape (states, draws, rows)
-        Mean length of a spell [day].
-    shortest_spell : float or ndarray
-        Shortest spell that is used [day].
-    allowed : ndarray of shape (states, draws, rows)
-        1 in the ground states of the step, else 0 [none].
-
-    Returns
-    -------
-    ndarray of shape (states, draws, rows)
-        Share of the days, 0 in states that are not allowed [fraction].
-    """
-    p = 1 - 1 / spell_days
-    k = shortest_spell
-    return np.where(allowed > 0, p ** (k - 1) * (k * (1 - p) + p), 0.0)
 
 
 @formula("share x days x usable, at most the days left")
@@ -272,34 +246,3 @@ def days_left(left: Days, served: Days) -> Days:
     """
     days = left - served
     return np.where(days < NEGLIGIBLE, 0.0, days)
-
-
-@formula("sum over the states it serves of days / mean spell x p^(k-1) x part")
-def switches(
-    served: Days, days: Days, spell_days: Days, shortest_spell: Days, part: Fraction
-) -> Times:
-    """Times in the winter that animals come to a step as the ground changes.
-
-    Parameters
-    ----------
-    served : ndarray of shape (groups, states, draws, rows)
-        Days served [day].
-    days : ndarray of shape (states, draws, rows)
-        Days of the winter [day].
-    spell_days : ndarray of shape (states, draws, rows)
-        Mean length of a spell [day].
-    shortest_spell : float or ndarray
-        Shortest spell that is used [day].
-    part : ndarray of shape (draws, rows)
-        Part of the wanted days that is served [fraction].
-
-    Returns
-    -------
-    ndarray of shape (draws, rows)
-        Times [time].
-    """
-    p = 1 - 1 / spell_days
-    spells = days / spell_days * p ** (shortest_spell - 1)
-    serves = np.maximum.reduce(served, axis=-4) > 0
-    counted = serves & np.isfinite(spells)
-    return np.add.reduce(np.where(counted, spells, 0.0), axis=-3) * part

@@ -199,6 +199,25 @@ def with_mean_winter(values: Quantity, weight: Plain) -> Quantity:
     return np.concatenate([values, mean], axis=-1)
 
 
+@formula("the rows that were picked")
+def rows_picked(values: Quantities, rows: Plain) -> Quantities:
+    """Take winters by their numbers, some of them several times.
+
+    Parameters
+    ----------
+    values : ndarray of shape (..., rows + 1)
+        One value for each winter, and the made-up mean [any].
+    rows : ndarray of int, shape (picked,)
+        Numbers of the winters from 0; -1 is the made-up mean [none].
+
+    Returns
+    -------
+    ndarray of shape (..., picked)
+        Their values [any].
+    """
+    return values[..., np.asarray(rows, int)]
+
+
 @formula("mean of the winters by weight")
 def mean_of_winters(values: Quantity, weight: Plain) -> Quantity:
     """Average the winters; the made-up mean winter at the end does not count.
