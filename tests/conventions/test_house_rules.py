@@ -198,12 +198,14 @@ def test_every_module_of_the_store_and_of_scenarios_stands_on_the_map():
         "costings",
         "credentials",
         "erasures",
+        "jobs",
         "notes",
         "offices",
         "replays",
         "scenarios",
         "scenario_erasure",
         "scenario_pages",
+        "weather_records",
     }
     missing = [
         f"{folder}/{path.name}"
