@@ -82,7 +82,7 @@ def _mind_repeats(column: Column, order: Whole, findings: Findings) -> None:
     before, after = sent[again], sent[again + 1]
     differs = (before != after) & ~(np.isnan(before) & np.isnan(after))
     findings.count(REPEATED, column.name, int(len(again) - differs.sum()))
-    for at in again[differs].tolist():
+    for at in findings.with_room(again[differs].tolist()):
         value = float(sent[at + 1])
         findings.fault_of_line(
             int(lines[at + 1]),

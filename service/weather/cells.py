@@ -40,8 +40,8 @@ def number_fault(cell: str, column: str) -> str:
     return f"{column} is not a number that can be read."
 
 
-def day_in(cell: str) -> int | str:
-    """Return the ordinal of the date in a cell, or what is wrong with it."""
+def day_in(cell: str, last: int) -> int | str:
+    """Return the ordinal of the date in a cell up to some year, or what is wrong with it."""
     text = cell.strip()
     found = _DATE.fullmatch(text)
     if found is None:
@@ -49,7 +49,7 @@ def day_in(cell: str) -> int | str:
             return "The date does not begin with the year, so day and month could be mixed up."
         return "The date cannot be read."
     year, month, day = int(found[1]), int(found[3]), int(found[4])
-    if not FIRST_YEAR <= year <= last_year():
+    if not FIRST_YEAR <= year <= last:
         return "The date lies too far back or ahead."
     try:
         return date(year, month, day).toordinal()

@@ -1,5 +1,6 @@
 """A column of cells to numbers: what is missing, flagged, a trace or impossible is told apart."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import nan
 
@@ -105,32 +106,38 @@ def _numbers(cells: Cells, findings: Findings, *, trace: bool) -> Array:
         known.update({cell: 0.0 for cell in known if cell.strip().upper() == TRACE})
     unread = {cell for cell, number in known.items() if number is None}
     if unread:
-        for line, cell in zip(cells.lines.tolist(), cells.values, strict=True):
-            if cell in unread:
-                allowed = "a number, or nothing where it is missing"
-                findings.fault_of_line(line, number_fault(cell, cells.name), cell, allowed)
+        wrong = [at for at, cell in enumerate(cells.values) if cell in unread]
+        for at in findings.with_room(wrong):
+            cell = cells.values[at]
+            findings.fault_of_line(
+                int(cells.lines[at]),
+                number_fault(cell, cells.name),
+                cell,
+                "a number, or nothing where it is missing",
+            )
     numbers = {cell: nan if number is None else number for cell, number in known.items()}
     return np.array([numbers[cell] for cell in cells.values], dtype=np.float64)
 
 
 def _mind_flags(sent: Array, cells: Cells, findings: Findings, *, from_zero: bool) -> None:
     """Set aside what failed a check, and totals of several days; make traces 0."""
-    if cells.flags is None:
-        return
-
-    def marked(flag: str) -> Marks:
-        return np.array([measurement == flag for measurement, _ in cells.flags or ()], dtype=bool)
-
-    failed = np.array([quality != "" for _, quality in cells.flags], dtype=bool) & ~np.isnan(sent)
+    failed = _marked(cells.quality, set(cells.quality) - {""}, sent)
     findings.count(QUALITY, cells.name, int(failed.sum()))
     sent[failed] = nan
     if from_zero:
-        sent[marked(TRACE) & ~np.isnan(sent)] = 0
-        totals = marked(SEVERAL_DAYS) & ~np.isnan(sent)
+        sent[_marked(cells.measurement, {TRACE}, sent)] = 0
+        totals = _marked(cells.measurement, {SEVERAL_DAYS}, sent)
         findings.count(TOTALS, cells.name, int(totals.sum()))
         sent[totals] = nan
-        presumed = marked(PRESUMED_ZERO) & (sent == 0)
+        presumed = _marked(cells.measurement, {PRESUMED_ZERO}, sent) & (sent == 0)
         findings.count(PRESUMED, cells.name, int(presumed.sum()))
+
+
+def _marked(flags: Sequence[str], those: set[str], sent: Array) -> Marks:
+    """Return which values have one of some flags."""
+    if those.isdisjoint(flags):
+        return np.zeros(len(sent), dtype=bool)
+    return np.array([flag in those for flag in flags], dtype=bool) & ~np.isnan(sent)
 
 
 def fault_of_decimals(column: Column) -> Fault | None:
@@ -175,7 +182,7 @@ def faults_of_lines(column: Column, findings: Findings) -> None:
     least = 0 if column.element in MEASURED_FROM_ZERO else -limit.value
     bounds = column.measure.as_sent(np.array([least, limit.value])).tolist()
     beyond = np.abs(column.values) > limit.value
-    for at in np.flatnonzero(beyond).tolist():
+    for at in findings.with_room(np.flatnonzero(beyond).tolist()):
         value, sent = float(column.values[at]), float(column.sent[at])
         hot = column.measure is CELSIUS and limit.value < sent <= HOTTEST_FAHRENHEIT.value
         findings.fault_of_line(

@@ -7,6 +7,7 @@ made of them.
 import csv
 from dataclasses import dataclass
 from io import StringIO
+from operator import itemgetter
 
 from service.costing.errors import Fault
 from service.weather.findings import Findings
@@ -31,8 +32,7 @@ class Table:
         """Return the cells of a column, or None where there is none of that name."""
         if name not in self.header:
             return None
-        at = self.header.index(name)
-        return [row[at] for row in self.rows]
+        return list(map(itemgetter(self.header.index(name)), self.rows))
 
 
 def table_of(text: str, usual_header: tuple[str, ...], findings: Findings) -> Table | None:
@@ -125,19 +125,20 @@ def _rows(body: str, findings: Findings) -> tuple[list[list[str]], list[int]]:
 def _even(table: Table, findings: Findings) -> Table:
     """Return the table without the rows that have too few cells, or too many."""
     width = len(table.header)
-    odd = {
+    odd = [
         at
         for at, row in enumerate(table.rows)
         if len(row) != width and (len(row) < width or any(row[width:]))
-    }
+    ]
     if not odd:
         return table
-    for at in sorted(odd):
+    for at in findings.with_room(odd):
         findings.fault_of_line(
             table.lines[at],
             f"The line has {len(table.rows[at])} cells where there are {width} columns.",
             received=len(table.rows[at]),
             allowed=f"{width} cells",
         )
-    kept = [at for at in range(len(table.rows)) if at not in odd]
+    left_out = set(odd)
+    kept = [at for at in range(len(table.rows)) if at not in left_out]
     return Table(table.header, [table.rows[at] for at in kept], [table.lines[at] for at in kept])

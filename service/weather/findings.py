@@ -31,6 +31,15 @@ class Findings:
         """Note a fault of the file or of a column."""
         self._whole.append(fault)
 
+    def with_room(self, at_fault: list[int]) -> list[int]:
+        """Return those of some rows whose faults can still be listed; the others are counted.
+
+        Sentences are made for the listed alone: a file may be wrong on every line.
+        """
+        room = MOST_LINE_FAULTS - len(self._lines)
+        self._more += max(0, len(at_fault) - room)
+        return at_fault[:room]
+
     def fault_of_line(
         self,
         line: int,
@@ -39,10 +48,7 @@ class Findings:
         allowed: str | None = None,
         unit: str | None = None,
     ) -> None:
-        """Note a fault of one line, or count it where so many are noted already."""
-        if len(self._lines) == MOST_LINE_FAULTS:
-            self._more += 1
-            return
+        """Note a fault of one line."""
         told = shown(received) if isinstance(received, str) else received
         place = f"csv.line {line}"
         self._lines.append((line, Fault(place, detail, received=told, allowed=allowed, unit=unit)))
@@ -56,11 +62,6 @@ class Findings:
     def any(self) -> bool:
         """Whether there is any fault."""
         return bool(self._whole or self._lines)
-
-    @property
-    def any_of_lines(self) -> bool:
-        """Whether any line is at fault."""
-        return bool(self._lines)
 
     def error(self) -> InputError:
         """Return all faults: those of the whole, then those of lines in their order."""

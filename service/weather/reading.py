@@ -202,7 +202,7 @@ def _columns(sheet: Sheet, layout: Format, findings: Findings) -> dict[Element, 
         if element not in cells:
             name = layout.columns[element]
             findings.fault(Fault(f"csv.{name}", f"No line of the file tells {name}."))
-            cells[element] = Cells(name, nothing, nothing, [], None)
+            cells[element] = Cells(name, nothing, nothing, [])
     columns: dict[Element, Column] = {
         element: column_of(column, element, layout, findings) for element, column in cells.items()
     }

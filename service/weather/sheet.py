@@ -8,15 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from service.costing.errors import Fault, nearest
-from service.weather.cells import allowed_dates, day_in, flags_in
+from service.weather.cells import allowed_dates, day_in, flags_in, last_year
 from service.weather.csv_table import Table
 from service.weather.findings import Findings, shown
 from service.weather.formats import ELEMENTS, FORMAT_OF, REQUIRED, Element, Format
 
 Whole = NDArray[np.integer[Any]]
-Flags = tuple[str, str]
-"""Measurement flag and quality flag."""
-
 LONG_HEADER = ("id", "date", "element", "value", "m", "q", "s", "time")
 """Columns of a file by station, which has no header of its own."""
 
@@ -45,7 +42,10 @@ class Cells:
     """Day of each cell, as an ordinal."""
     lines: Whole
     values: Sequence[str]
-    flags: Sequence[Flags] | None
+    measurement: Sequence[str] = ()
+    """Measurement flag of each, if the file has flags."""
+    quality: Sequence[str] = ()
+    """Quality flag of each, if the file has flags."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,16 +133,15 @@ def _needed(layout: Format) -> list[str]:
 def _dated(table: Table, findings: Findings) -> tuple[Whole, Table]:
     """Return the day of each row, and the table without rows that have none."""
     cells = table.column("date") or []
-    known = {cell: day_in(cell) for cell in set(cells)}
+    last = last_year()
+    known = {cell: day_in(cell, last) for cell in set(cells)}
     days = [known[cell] for cell in cells]
     if all(isinstance(day, int) for day in known.values()):
         return np.array(days, dtype=np.int64), table
-    kept: list[int] = []
-    for at, day in enumerate(days):
-        if isinstance(day, int):
-            kept.append(at)
-        else:
-            findings.fault_of_line(table.lines[at], day, cells[at], allowed_dates())
+    kept = [at for at, day in enumerate(days) if isinstance(day, int)]
+    wrong = [at for at, day in enumerate(days) if isinstance(day, str)]
+    for at in findings.with_room(wrong):
+        findings.fault_of_line(table.lines[at], str(days[at]), cells[at], allowed_dates())
     return np.array([days[at] for at in kept], dtype=np.int64), Table(
         table.header, [table.rows[at] for at in kept], [table.lines[at] for at in kept]
     )
@@ -156,50 +155,44 @@ def _wide(table: Table, days: Whole, layout: Format) -> dict[Element, Cells]:
         values = table.column(name.lower())
         if values is None:
             continue
-        attributes = table.column(f"{name.lower()}_attributes")
-        flags = None
-        if attributes is not None:
-            known = {cell: flags_in(cell) for cell in set(attributes)}
-            flags = [known[cell] for cell in attributes]
-        columns[element] = Cells(name, days, lines, values, flags)
+        attributes = table.column(f"{name.lower()}_attributes") or []
+        known = {cell: flags_in(cell) for cell in set(attributes)}
+        measurement = [known[cell][0] for cell in attributes]
+        quality = [known[cell][1] for cell in attributes]
+        columns[element] = Cells(name, days, lines, values, measurement, quality)
     return columns
 
 
 def _by_element(table: Table, days: Whole, layout: Format) -> dict[Element, Cells]:
     lines = np.array(table.lines, dtype=np.int64)
-    values = table.column("value") or []
-    flags = _flags_by_element(table)
+    rows_of = _rows_by_element(table)
     columns: dict[Element, Cells] = {}
     for element in ELEMENTS:
         name = layout.columns[element]
-        rows = _rows_of(table, name)
-        if rows:
-            columns[element] = Cells(
-                name,
-                days[rows],
-                lines[rows],
-                [values[at] for at in rows],
-                [flags[at] for at in rows],
-            )
+        rows = rows_of.get(name)
+        if rows is None:
+            continue
+        its = Table(table.header, [table.rows[at] for at in rows], [])
+        values, measurement, quality = (
+            [cell.strip() for cell in its.column(column) or []] for column in ("value", "m", "q")
+        )
+        columns[element] = Cells(name, days[rows], lines[rows], values, measurement, quality)
     return columns
 
 
-def _flags_by_element(table: Table) -> list[Flags]:
-    pairs = list(zip(table.column("m") or [], table.column("q") or [], strict=True))
-    known = {pair: (pair[0].strip(), pair[1].strip()) for pair in set(pairs)}
-    return [known[pair] for pair in pairs]
-
-
-def _rows_of(table: Table, element: str) -> list[int]:
-    spellings = table.column("element") or []
-    wanted = {cell for cell in set(spellings) if cell.strip().upper() == element}
-    return [at for at, cell in enumerate(spellings) if cell in wanted]
+def _rows_by_element(table: Table) -> dict[str, list[int]]:
+    cells = table.column("element") or []
+    spelt = {cell: cell.strip().upper() for cell in set(cells)}
+    rows: dict[str, list[int]] = {}
+    for at, cell in enumerate(cells):
+        rows.setdefault(spelt[cell], []).append(at)
+    return rows
 
 
 def _several_day_totals(table: Table, layout: Format) -> int:
     """Return how many totals of several days the file holds."""
     if layout.by_element:
-        return len(_rows_of(table, SEVERAL_DAY_TOTAL.upper()))
+        return len(_rows_by_element(table).get(SEVERAL_DAY_TOTAL.upper(), []))
     return sum(1 for cell in table.column(SEVERAL_DAY_TOTAL) or [] if cell.strip())
 
 

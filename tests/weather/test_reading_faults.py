@@ -289,8 +289,12 @@ HARD_TO_READ = {
 }
 
 
+LONGEST_SECONDS = 20
+"""Ten times what it takes; anything quadratic in so much text takes many times more."""
+
+
 @pytest.mark.parametrize("text", HARD_TO_READ.values(), ids=HARD_TO_READ)
 def test_no_file_within_the_limits_takes_long(text):
     started = process_time()
     faults_of("plain", text)
-    assert process_time() - started < 8
+    assert process_time() - started < LONGEST_SECONDS
