@@ -49,6 +49,11 @@ class Settings(BaseSettings):
         description="Requests that a process works on at once, and connections it holds.",
     )
 
+    analysis_workers: Annotated[int, Field(ge=0, le=16)] = Field(
+        default=1,
+        description="Questions that take long and are worked on at once by a process.",
+    )
+
     @property
     def sqlite_file(self) -> Path:
         """Where the embedded database lies."""

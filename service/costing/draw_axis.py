@@ -13,6 +13,7 @@ _NAME = KEY.strip("^$")
 ONE_AT_A_TIME = tuple(
     re.compile(pattern.replace("<name>", _NAME))
     for pattern in (
+        r"assumptions\.stockpile\.tdn_fraction",
         r"finance\.horizon_years",
         r"hay\.tdn_fraction",
         r"herd\.<name>\.birth_season_days",
@@ -20,7 +21,8 @@ ONE_AT_A_TIME = tuple(
         r"winter\..*",
     )
 )
-"""Paths of the numbers that cannot: the years of the flows, the quality class of hay, births spread
+"""Paths of the numbers that cannot: the years of the flows, the quality classes of hay and grass,
+births spread
 over days, spells, a resting place that is there or not, and the winters themselves."""
 
 

@@ -2,9 +2,12 @@
 
 from typing import Any
 
+import numpy as np
+
 from service.costing.averages import number
 from service.costing.engine import Costing, SystemCosting
 from service.costing.formulas.loan import bridge_interest, loan_schedule
+from service.costing.units import Array
 
 
 def loan_of(costing: Costing, system: SystemCosting) -> dict[str, Any] | None:
@@ -46,5 +49,10 @@ def loan_of(costing: Costing, system: SystemCosting) -> dict[str, Any] | None:
 
 def money_up_front(system: SystemCosting) -> float:
     """Return what is built in year 0, before cost-share."""
+    return number(money_up_front_by_draw(system))
+
+
+def money_up_front_by_draw(system: SystemCosting) -> Array:
+    """Return what is built in year 0, before cost-share, shape (draws,)."""
     building = system.construction.building
-    return float(building.value[0].sum(axis=0)[0, 0]) if building is not None else 0.0
+    return np.zeros(1) if building is None else building.value[0].sum(axis=0)[:, 0]

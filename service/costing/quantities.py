@@ -14,6 +14,7 @@ from service.costing.units import (
     POUNDS_PER_TON,
     SEVERITIES,
     STATES,
+    Array,
 )
 from service.costing.workday import workday_of
 
@@ -48,7 +49,7 @@ def quantities_of(costing: Costing, system: SystemCosting) -> Quantities:
         "manure_to_handle_ton": sum(mean(winters, floor.tons) for floor in system.floors),
         "manure_loads": sum(mean(winters, floor.loads) for floor in system.floors),
         "bales": bales_of(costing, system),
-        "labor_hours": mean(winters, labor.labor_hours) if labor else 0.0,
+        "labor_hours": number(labor_hours_by_draw(costing, system)),
         "machine_hours": mean(winters, labor.machine_hours) if labor else 0.0,
         **workday_of(costing, system),
         **_nutrients(costing, system),
@@ -104,9 +105,20 @@ def _nutrients(costing: Costing, system: SystemCosting) -> Quantities:
     return result
 
 
-def _acres_damaged(costing: Costing, system: SystemCosting) -> Quantities:
+def labor_hours_by_draw(costing: Costing, system: SystemCosting) -> Array:
+    """Return the hours of people in the mean of the winters, shape (draws,)."""
+    labor = system.labor
+    return mean_of(costing.winters, labor.labor_hours) if labor else np.zeros(1)
+
+
+def acres_damaged_by_draw(costing: Costing, system: SystemCosting) -> Array:
+    """Return the acres damaged in the mean of the winters, shape (severities, draws)."""
     acres = system.damage.in_all(costing.case)
-    means = mean_of(costing.winters, acres) if acres is not None else [0.0] * len(SEVERITIES)
+    return np.zeros((len(SEVERITIES), 1)) if acres is None else mean_of(costing.winters, acres)
+
+
+def _acres_damaged(costing: Costing, system: SystemCosting) -> Quantities:
+    means = acres_damaged_by_draw(costing, system)
     found = {severity: number(means[i]) for i, severity in enumerate(SEVERITIES)}
     return {severity: found[severity] for severity in reversed(SEVERITIES)}
 

@@ -1,11 +1,10 @@
 """How large each structure is: as given, or by rule."""
 
 from dataclasses import dataclass
-from operator import itemgetter
 
 from service.costing.case import Case
 from service.costing.figure import Figure, constant
-from service.costing.formulas.allocation import area_by_rule
+from service.costing.formulas.allocation import area_by_rule, largest
 from service.costing.formulas.structures import larger_size, pieces_by_rule, size_added
 from service.costing.formulas.sums import total
 from service.costing.herd import Herd
@@ -36,16 +35,23 @@ def floor_sizes(case: Case, herd: Herd, head: Figure, name: str, system: System)
     """Return the sizes of all floors of a system."""
     sizes: dict[str, Size] = {}
     for key, floor in system.floors.items():
-        shares = _largest_shares(herd, name, system, key)
+        steps = _steps_on(herd, name, system, key)
         by_rule = None
-        used = [group for group, (_, share) in shares.items() if share]
-        if used:
-            largest = case.array(list(shares.values()), (len(shares), 1), "fraction")
+        if steps:
+            shares = [
+                case.array(
+                    [cell if group in groups else None for group in herd.groups],
+                    (len(herd.groups), 1),
+                    "fraction",
+                )
+                for groups, cell in steps
+            ]
+            used = [group for group in herd.groups if any(group in on for on, _ in steps)]
             by_rule = case.work(
                 area_by_rule,
                 head=head,
                 space=herd.by_class(f"space.{floor.structure.kind}.<class>", used),
-                share_of_herd=largest,
+                share_of_herd=shares[0] if len(shares) == 1 else case.work(largest, *shares),
             )
         sizes[key] = sized(case, name, key, floor.structure, by_rule)
     return sizes
@@ -97,19 +103,18 @@ def open_pad_area(case: Case, system: System, sizes: dict[str, Size]) -> Figure:
     return case.work(total, *known) if known else NO_AREA
 
 
-def _largest_shares(
+def _steps_on(
     herd: Herd, name: str, system: System, key: str
-) -> dict[str, tuple[str, float]]:
-    """Return for each group the largest share of it that is on a floor at once, and its path."""
-    plan = f"systems.{name}.plan"
-    shares = dict.fromkeys(herd.groups, (plan, 0.0))
-    for step_key, step in system.steps.items():
-        if key not in (fed_on(step), step.resting_place):
-            continue
-        share = (f"{plan}.{step_key}.share_of_herd", step.share_of_herd)
-        for group in groups_of_step(herd, step.groups):
-            shares[group] = max(shares[group], share, key=itemgetter(1))
-    return shares
+) -> list[tuple[list[str], tuple[str, float]]]:
+    """Return the groups and the share of the herd of each step on a floor, and the share's path."""
+    return [
+        (
+            groups_of_step(herd, step.groups),
+            (f"systems.{name}.plan.{step_key}.share_of_herd", step.share_of_herd),
+        )
+        for step_key, step in system.steps.items()
+        if key in (fed_on(step), step.resting_place)
+    ]
 
 
 def _amount(figure: Figure) -> float:

@@ -15,6 +15,9 @@ EVERY_DAY = frozenset({"day", "bale", "move"})
 NOW_AND_THEN = frozenset({"switch", "scraping", "acre", "winter"})
 """Drivers of jobs that fall on single days."""
 
+ORDINARY = STATES.index("firm")
+"""Where the ordinary day stands among the ground states."""
+
 
 def workday_of(costing: Costing, system: SystemCosting) -> dict[str, Any]:
     """Return minutes a day by kind of day, mornings the tractor must start, and whose hours.
@@ -28,13 +31,7 @@ def workday_of(costing: Costing, system: SystemCosting) -> dict[str, Any]:
         nothing = {"ordinary_day": 0.0, "wet_day": 0.0, "busiest_day": 0.0}
         hours = {"own": 0.0, "hired": 0.0, "custom": 0.0}
         return {"minutes": nothing, "tractor_mornings": 0.0, "hours": hours}
-    days = mean_of(costing.winters, costing.winters.days)[:, 0]
-    minutes = sum(
-        (_daily(costing, system, item, number_) for number_, item in enumerate(labor.tasks)),
-        start=np.zeros(len(STATES)),
-    )
-    whole = minutes.sum() / days.sum() if days.sum() else 0.0
-    by_state = np.where(days > 0, minutes / np.where(days > 0, days, 1.0), whole)
+    by_state = minutes_by_draw(costing, system)[:, 0]
     jobs = [
         _minutes_each(costing, system, number_)
         for number_, item in enumerate(labor.tasks)
@@ -42,7 +39,7 @@ def workday_of(costing: Costing, system: SystemCosting) -> dict[str, Any]:
     ]
     return {
         "minutes": {
-            "ordinary_day": float(by_state[STATES.index("firm")]),
+            "ordinary_day": float(by_state[ORDINARY]),
             "wet_day": float(by_state[STATES.index("wet")]),
             "busiest_day": float(by_state.max() + max(jobs, default=0.0)),
         },
@@ -51,30 +48,47 @@ def workday_of(costing: Costing, system: SystemCosting) -> dict[str, Any]:
     }
 
 
+def minutes_by_draw(costing: Costing, system: SystemCosting) -> Array:
+    """Return the minutes of recurring work on a day of each ground state, shape (states, draws)."""
+    labor = system.labor
+    if labor is None:
+        return np.zeros((len(STATES), 1))
+    days = mean_of(costing.winters, costing.winters.days)
+    each = mean_of(costing.winters, labor.own_minutes)
+    minutes = np.zeros((len(STATES), 1))
+    for position, item in enumerate(labor.tasks):
+        if _is_daily(item):
+            minutes = minutes + each[position] * _spread(costing, system, item)
+    counted = np.where(days > 0, days, 1.0)
+    in_all = days.sum(axis=0)
+    whole = minutes.sum(axis=0) / np.where(in_all > 0, in_all, 1.0)
+    return np.where(days > 0, minutes / counted, whole)
+
+
+def ordinary_minutes_by_draw(costing: Costing, system: SystemCosting) -> Array:
+    """Return the minutes of an ordinary day, which is a firm one, shape (draws,)."""
+    return minutes_by_draw(costing, system)[ORDINARY]
+
+
 def _is_daily(item: TaskRun) -> bool:
     set_out_before = item.step is not None and item.step.bales_left is not None
     return item.task.per in EVERY_DAY and not (set_out_before and item.task.per == "bale")
 
 
-def _daily(costing: Costing, system: SystemCosting, item: TaskRun, position: int) -> Array:
-    """Return the minutes of a recurring task in each ground state of the mean of the winters."""
-    labor = system.labor
-    if labor is None or not _is_daily(item):
-        return np.zeros(len(STATES))
-    minutes = number(mean_of(costing.winters, labor.own_minutes)[position])
-    return minutes * _spread(costing, system, item)
-
-
 def _spread(costing: Costing, system: SystemCosting, item: TaskRun) -> Array:
-    """Return how a recurring task is spread over the ground states; the parts add to 1."""
+    """Return how a recurring task is spread over the ground states, shape (states, draws).
+
+    The parts add to 1.
+    """
     steps = [item.step] if item.step is not None else system.run.steps
-    parts = np.zeros(len(STATES))
+    parts: Array = np.zeros((len(STATES), 1))
     for step in steps:
         figure = step.served
         if item.task.per == "bale" and step.offered_by_state is not None:
             figure = step.offered_by_state
-        parts += mean_of(costing.winters, figure).max(axis=0)[:, 0]
-    return parts / parts.sum() if parts.sum() else parts
+        parts = parts + mean_of(costing.winters, figure).max(axis=0)
+    whole = parts.sum(axis=0)
+    return parts / np.where(whole > 0, whole, 1.0)
 
 
 def _minutes_each(costing: Costing, system: SystemCosting, position: int) -> float:

@@ -24,6 +24,12 @@ Action = Literal[
     "key.create",
     "key.revoke",
     "token.seen_in_url",
+    "weather_record.create",
+    "weather_record.classify",
+    "weather_record.delete",
+    "analysis.create",
+    "analysis.cancel",
+    "analysis.delete",
 ]
 
 

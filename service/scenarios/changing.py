@@ -14,6 +14,7 @@ from service.scenarios.places import differing
 from service.scenarios.records import Head, MadeBy
 from service.scenarios.replays import Then
 from service.scenarios.repositories import Session
+from service.scenarios.winters import note_record
 
 MOST_DIFFERING = 50
 TAKEN = Fault("external_id", "Another scenario has this external id; choose another.")
@@ -68,7 +69,7 @@ def changed(
         now = standing(session, desk, caller, change.scenario_id, "change")
         document = document_of(session, now)
     try:
-        draft = drafted(desk, document, change.remark)
+        draft = drafted(desk, caller.office_id, document, change.remark)
     except InputError:
         if change.expected != now.head.revision:
             raise stale(desk, now.head, change.expected) from None
@@ -116,6 +117,7 @@ def _advanced(
         with desk.store.writing() as session:
             if not session.scenarios.advance(head, revision):
                 return None
+            note_record(session, head.id, draft.document)
             session.audit.add(entry(desk, caller, action, head.id, head.revision))
             if then is not None:
                 then(session, kept)

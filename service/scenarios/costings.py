@@ -24,6 +24,7 @@ from service.scenarios.kept import Kept, kept_at
 from service.scenarios.records import CostingSummary, Credential, Head, StoredCosting
 from service.scenarios.repositories import Session
 from service.scenarios.tokens import kind_of
+from service.scenarios.winters import recorded
 
 Document = dict[str, Any]
 
@@ -149,7 +150,7 @@ def difference(desk: Desk, caller: Caller, scenario_id: str, costing_id: str) ->
         now = costing_now(desk, caller, scenario_id, then.revision)
         against, body = now.id, body_of(now)
     else:
-        against, body = None, _costed(desk, kept.document, edition)
+        against, body = None, _costed(desk, kept, edition)
     parts = moved(desk, then)
     return {
         "scenario": then.scenario_id,
@@ -243,7 +244,7 @@ def _find(session: Session, desk: Desk, kept: Kept) -> StoredCosting | None:
 
 def _made(desk: Desk, caller: Caller, kept: Kept, *, keep: bool) -> StoredCosting:
     """Cost a revision, outside any transaction, and store the answer if it is to be kept."""
-    body = _costed(desk, kept.document, kept.revision.reference_edition)
+    body = _costed(desk, kept, kept.revision.reference_edition)
     now = desk.now()
     costing_id = new_id("ct", now) if keep else ""
     best = next(system for system in body["systems"] if system["system"] == body["best_system"])
@@ -268,9 +269,10 @@ def _made(desk: Desk, caller: Caller, kept: Kept, *, keep: bool) -> StoredCostin
         return session.costings.add(costing)
 
 
-def _costed(desk: Desk, document: Document, edition: str) -> Document:
-    given = document | {EDITION: edition}
-    body = costing_document(cost(desk.read(given)), given=given)
+def _costed(desk: Desk, kept: Kept, edition: str) -> Document:
+    given = kept.document | {EDITION: edition}
+    asked = recorded(desk, kept.head.office_id, given).document
+    body = costing_document(cost(desk.read(asked)), given=given)
     return body | {
         ENGINE: desk.engine_version,
         "content_key": content_key(body["inputs_used"], desk.engine_version),

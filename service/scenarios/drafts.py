@@ -1,6 +1,7 @@
 """A document on its way to be kept: completed, read, checked, and put into its one text."""
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from service.costing.checks import faults_of
@@ -12,6 +13,7 @@ from service.scenarios.desk import Caller, Desk, Document
 from service.scenarios.plain_text import storable, text_fault
 from service.scenarios.records import Head, MadeBy, Revision
 from service.scenarios.schema_upgrades import newest_schema
+from service.scenarios.winters import opened, pinned, recorded
 
 UNNAMED = "Unnamed farm"
 LONGEST_REMARK = 500
@@ -71,13 +73,15 @@ class Draft:
         )
 
 
-def drafted(desk: Desk, document: object, remark: str | None = None) -> Draft:
+def drafted(desk: Desk, office_id: str, document: object, remark: str | None = None) -> Draft:
     """Complete and check a document.
 
     Parameters
     ----------
     desk : Desk
         Reads it.
+    office_id : str
+        Whose weather records it may take its winters from.
     document : object
         As sent.
     remark : str, optional
@@ -91,13 +95,13 @@ def drafted(desk: Desk, document: object, remark: str | None = None) -> Draft:
     faults = _faults_of_remark(remark)
     complete = completed(document, desk)
     try:
-        scenario = desk.read(complete)
+        scenario, found = opened(desk.read, complete, partial(recorded, desk, office_id))
     except InputError as error:
         raise InputError([*error.faults, *faults]) from None
     faults = [*faults_of(scenario), *_unstorable(complete), *faults]
     if faults:
         raise InputError(faults)
-    sound = plain(complete)
+    sound = plain(pinned(complete, found))
     return Draft(
         document=sound,
         text=text_of(sound),

@@ -89,5 +89,30 @@ class SecretShownError(Exception):
         super().__init__(object_id)
 
 
+class RecordInUseError(Exception):
+    """Scenarios use the weather record."""
+
+    def __init__(self, scenarios: Sequence[str]) -> None:
+        self.scenarios = scenarios
+        """Ids of some of them."""
+        super().__init__(f"It is used by {len(scenarios)} or more scenarios.")
+
+
+class UnknownWeatherRecordError(LookupError):
+    """No weather record of that id that the caller may see."""
+
+
+class JobEndedError(Exception):
+    """The work has ended already, so that there is nothing to cancel."""
+
+    def __init__(self, state: str) -> None:
+        self.state = state
+        super().__init__(f"It is {state}.")
+
+
+class TooManyJobsError(Exception):
+    """The office has as much work waiting as it can have."""
+
+
 class StoreBusyError(Exception):
     """The store does not answer just now, or is busy; what was asked may be asked again."""

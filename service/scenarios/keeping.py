@@ -17,6 +17,7 @@ from service.scenarios.plain_text import storable
 from service.scenarios.records import Head, MadeBy
 from service.scenarios.replays import Then
 from service.scenarios.repositories import Listing, Session
+from service.scenarios.winters import note_record
 
 __all__ = [
     "Kept",
@@ -51,7 +52,7 @@ def create(
         If another scenario of the office has its external id.
     """
     needs(caller, "write", office=True)
-    draft = drafted(desk, document, remark)
+    draft = drafted(desk, caller.office_id, document, remark)
     kept = _first(desk, caller, draft, "create")
     with desk.store.writing() as session:
         _add(session, desk, caller, kept, "scenario.create")
@@ -166,7 +167,8 @@ def copy(
         document = {**document, "external_id": external_id}
     elif "external_id" not in settings:
         document = {key: value for key, value in document.items() if key != "external_id"}
-    kept = _first(desk, caller, drafted(desk, document), "copy", (scenario_id, number))
+    draft = drafted(desk, caller.office_id, document)
+    kept = _first(desk, caller, draft, "copy", (scenario_id, number))
     with desk.store.writing() as session:
         found(session, caller, scenario_id, "write")
         _add(session, desk, caller, kept, "scenario.copy")
@@ -247,4 +249,5 @@ def _first(
 
 def _add(session: Session, desk: Desk, caller: Caller, kept: Kept, action: Action) -> None:
     session.scenarios.add(kept.head, kept.revision)
+    note_record(session, kept.head.id, kept.document)
     session.audit.add(entry(desk, caller, action, kept.head.id, kept.head.revision))

@@ -1,4 +1,4 @@
-"""What is kept: offices and their keys and links, scenarios, revisions, costings, notes, traces."""
+"""What is kept: offices and their keys and links, scenarios and what hangs on them, traces."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -7,6 +7,7 @@ from typing import Literal
 CredentialKind = Literal["key", "link"]
 Access = Literal["read", "write", "admin", "edit"]
 MadeBy = Literal["create", "put", "patch", "restore", "copy"]
+JobState = Literal["queued", "running", "done", "failed", "cancelled"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +132,124 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class WeatherRecord:
+    """A record of daily weather of an office, without its days."""
+
+    id: str
+    office_id: str
+    label: str
+    source_format: str
+    """How it was sent."""
+    latitude: float
+    """Of the station, north more than 0 [degree]."""
+    first_day: date
+    last_day: date
+    missing_days: int
+    """Days of the calendar without both temperatures [day]."""
+    sha256: str
+    """Of the days as they are kept, with the latitude; one office keeps each once."""
+    classifier: str
+    """The newest classification of its winters."""
+    told: str
+    """What was found when it was read, JSON: a list of warnings."""
+    created_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class StoredWeatherRecord(WeatherRecord):
+    """A record of daily weather with its days."""
+
+    days: bytes
+    """Plain columns, CSV, compressed by gzip."""
+
+
+@dataclass(frozen=True, slots=True)
+class Classification:
+    """How the winters of a record were counted once; never changed."""
+
+    record_id: str
+    classifier: str
+    settings: str
+    """Drainage, window and thresholds, JSON."""
+    told: str
+    """Winters that were dropped, and warnings, JSON."""
+    created_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class WeatherWinter:
+    """One winter of a record under one classification."""
+
+    record_id: str
+    classifier: str
+    season: str
+    frozen: int
+    snow_covered: int
+    firm: int
+    wet: int
+    missing: int
+    """Days filled in from those around them [day]."""
+    detail: str
+    """All else that is known of it, JSON."""
+
+
+@dataclass(frozen=True, slots=True)
+class JobSummary:
+    """Work that is done in parts, for a question on a revision, without its answer."""
+
+    id: str
+    office_id: str
+    scenario_id: str
+    revision: int
+    question: str
+    request: str
+    """The question in full, canonical JSON."""
+    request_key: str
+    """The same for the same question, revision, winters, engine and edition."""
+    engine_version: str
+    reference_edition: str
+    seed: int
+    state: JobState
+    done: int
+    """Parts that are done."""
+    total: int
+    """Parts in all."""
+    attempts: int
+    """How often it was taken up."""
+    worker: str | None
+    lease_until: datetime | None
+    """Until when the worker has it for itself."""
+    cancel_at: datetime | None
+    """When it was asked to end early."""
+    created_by: str
+    created_at: datetime
+    started_at: datetime | None
+    finished_at: datetime | None
+    expires_at: datetime
+    """When it is forgotten."""
+
+
+@dataclass(frozen=True, slots=True)
+class Job(JobSummary):
+    """Work with its answer, or with what went wrong."""
+
+    result: bytes | None = None
+    """The answer, JSON, compressed by gzip."""
+    problem: str | None = None
+    """What went wrong, JSON."""
+
+
+@dataclass(frozen=True, slots=True)
+class Renewal:
+    """What a worker hears when it says that it is still at work."""
+
+    held: bool
+    """Whether the work is still its own."""
+    cancelled: bool
+    """Whether it is to end early."""
+
+
+@dataclass(frozen=True, slots=True)
 class AuditEntry:
     """Who did what, by ids alone: no name, no label, no value."""
 
@@ -169,6 +288,7 @@ class Counts:
     notes: int = 0
     links: int = 0
     replays: int = 0
+    analyses: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal, Protocol
 
+from service.scenarios.job_repository import Jobs
 from service.scenarios.records import (
     AuditEntry,
     CostingSummary,
@@ -24,6 +25,7 @@ from service.scenarios.records import (
     RevisionSummary,
     StoredCosting,
 )
+from service.scenarios.weather_repository import WeatherRecords
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +144,11 @@ class Scenarios(Protocol):
         ...
 
     def erase(self, scenario_id: str) -> Counts:
-        """Delete it with all that hangs on it: revisions, costings, notes, links, replays."""
+        """Delete it with all that hangs on it.
+
+        That is revisions, costings, notes, links, analyses, replays, and its uses of weather
+        records.
+        """
         ...
 
 
@@ -249,6 +255,10 @@ class Session(Protocol):
     def costings(self) -> Costings: ...
     @property
     def notes(self) -> Notes: ...
+    @property
+    def weather_records(self) -> WeatherRecords: ...
+    @property
+    def jobs(self) -> Jobs: ...
     @property
     def audit(self) -> Audit: ...
     @property

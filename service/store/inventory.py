@@ -11,10 +11,12 @@ from service.scenarios.desk import utc_now
 from service.settings import Settings
 from service.store.backup_files import kept, made_at
 from service.store.database import Database
+from service.store.job_tables import JOBS
 from service.store.journal_file import FileJournal
 from service.store.opening import address_of, looking, open_database, place_of
 from service.store.tables import COSTINGS, CREDENTIALS, NOTES, OFFICES, REVISIONS, SCENARIOS
 from service.store.upgrading import SchemaState, state
+from service.store.weather_tables import WEATHER_RECORDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +86,8 @@ def _counts(connection: Connection) -> dict[str, int]:
         "revisions": (REVISIONS, []),
         "costings": (COSTINGS, []),
         "notes": (NOTES, []),
+        "weather_records": (WEATHER_RECORDS, []),
+        "analyses": (JOBS, []),
     }
     return {
         what: connection.execute(

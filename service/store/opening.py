@@ -70,7 +70,7 @@ def open_database(settings: Settings, *, threads: int | None = None) -> Database
     """
     made(settings.data)
     address = address_of(settings)
-    threads = settings.threads if threads is None else threads
+    threads = settings.threads + settings.analysis_workers if threads is None else threads
     with telling(settings):
         if address is not None:
             return Database.postgres(address.render_as_string(hide_password=False), threads)

@@ -182,7 +182,10 @@ def _schema_of_sound(file: Path, copy: Path) -> str | None:
 def _settle(
     settings: Settings, where: Settings, read: Reader, *, revoke_links: bool = False
 ) -> tuple[int, int, int]:
-    """Do again what the journal says, and forget answers kept for requests sent again."""
+    """Do again what the journal says, and forget answers kept for requests sent again.
+
+    What was being worked at goes back into the queue: whoever had it worked on what stood before.
+    """
     database = open_database(where, threads=1)
     try:
         with telling(where):
@@ -191,6 +194,7 @@ def _settle(
             erased, revoked = replay_journal(desk)
             with database.writing() as session:
                 session.replays.prune(desk.now() + LONGER_THAN_ANY_ANSWER_IS_KEPT)
+                session.jobs.requeue()
             links = _live_links(where, database) if revoke_links else ()
             for link in links:
                 revoke_on_host(desk, link)

@@ -6,10 +6,12 @@ from service.store.audit import AuditRows
 from service.store.costings import CostingRows
 from service.store.credentials import CredentialRows
 from service.store.erasures import ErasureRows
+from service.store.jobs import JobRows
 from service.store.notes import NoteRows
 from service.store.offices import OfficeRows
 from service.store.replays import ReplayRows
 from service.store.scenarios import ScenarioRows
+from service.store.weather_records import WeatherRecordRows
 
 
 class SqlSession:
@@ -42,6 +44,16 @@ class SqlSession:
     def notes(self) -> NoteRows:
         """Remarks."""
         return NoteRows(self._connection)
+
+    @property
+    def weather_records(self) -> WeatherRecordRows:
+        """Records of daily weather and their winters."""
+        return WeatherRecordRows(self._connection)
+
+    @property
+    def jobs(self) -> JobRows:
+        """Work that is done in parts."""
+        return JobRows(self._connection)
 
     @property
     def audit(self) -> AuditRows:

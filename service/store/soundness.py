@@ -9,19 +9,22 @@ import zlib
 from collections.abc import Callable, Iterator, Sequence
 from hashlib import sha256
 
-from sqlalchemy import exists, select, text
+from sqlalchemy import Column, exists, select, text
 from sqlalchemy.engine import Connection
 
 from service.scenarios.desk import utc_now
 from service.settings import Settings
 from service.store.errors import OperatorError
+from service.store.job_tables import JOBS
 from service.store.journal_file import FileJournal
 from service.store.opening import looking, open_database
 from service.store.pepper_file import are_there, peppers_of
 from service.store.tables import COSTINGS, CREDENTIALS, ERASURES, REVISIONS, SCENARIOS
 from service.store.upgrading import required
+from service.store.weather_tables import WEATHER_CLASSIFICATIONS, WEATHER_RECORDS
 
 ROWS_AT_ONCE = 500
+LARGE_AT_ONCE = 20
 MOST_FINDINGS = 100
 """Of one kind; a damaged database need not be told row by row."""
 
@@ -41,6 +44,8 @@ def findings(settings: Settings) -> Sequence[str]:
         _revisions,
         _heads,
         _costings,
+        _answers,
+        _weather,
         lambda connection: _gone(connection, settings),
         lambda connection: _openable(connection, settings),
     ]
@@ -94,12 +99,44 @@ def _heads(connection: Connection) -> Iterator[str]:
 
 
 def _costings(connection: Connection) -> Iterator[str]:
-    wanted = select(COSTINGS.c.id, COSTINGS.c.result).execution_options(yield_per=ROWS_AT_ONCE)
-    for costing, result in connection.execute(wanted):
+    for costing in _broken(connection, COSTINGS.c.id, COSTINGS.c.result, _read_answer):
+        yield f"Stored costing {costing} cannot be unpacked."
+
+
+def _answers(connection: Connection) -> Iterator[str]:
+    for job in _broken(connection, JOBS.c.id, JOBS.c.result, _read_answer):
+        yield f"The answer of analysis {job} cannot be unpacked."
+
+
+def _weather(connection: Connection) -> Iterator[str]:
+    columns = WEATHER_RECORDS.c
+    for record in _broken(connection, columns.id, columns.days, gzip.decompress):
+        yield f"The days of weather record {record} cannot be unpacked."
+    newest = exists().where(
+        WEATHER_CLASSIFICATIONS.c.record_id == columns.id,
+        WEATHER_CLASSIFICATIONS.c.classifier == columns.classifier,
+    )
+    for record in connection.execute(select(columns.id).where(~newest)).scalars():
+        yield f"The winters of weather record {record} that should be its newest are not there."
+
+
+def _broken(
+    connection: Connection,
+    key: Column[str],
+    packed: Column[bytes],
+    read: Callable[[bytes], object],
+) -> Iterator[str]:
+    """Return the ids of rows whose content cannot be read."""
+    wanted = select(key, packed).where(packed.is_not(None))
+    for row_id, content in connection.execute(wanted.execution_options(yield_per=LARGE_AT_ONCE)):
         try:
-            json.loads(gzip.decompress(result))
+            read(content)
         except (OSError, EOFError, zlib.error, ValueError):
-            yield f"Stored costing {costing} cannot be unpacked."
+            yield row_id
+
+
+def _read_answer(content: bytes) -> object:
+    return json.loads(gzip.decompress(content))
 
 
 def _gone(connection: Connection, settings: Settings) -> Iterator[str]:

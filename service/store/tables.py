@@ -1,4 +1,7 @@
-"""The tables. Columns are called as the fields of the records that they keep."""
+"""The tables. Columns are called as the fields of the records that they keep.
+
+Those of weather records and of jobs stand in modules of their own.
+"""
 
 from typing import Any, get_args
 

@@ -31,6 +31,8 @@ COUNTS = {
     "revisions": 2,
     "costings": 1,
     "notes": 1,
+    "weather_records": 0,
+    "analyses": 0,
 }
 """Of what ``stocked`` keeps."""
 

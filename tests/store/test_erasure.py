@@ -12,12 +12,14 @@ from tests.support.offices import (
     credential,
     entry,
     head,
+    job,
     keep,
     note,
     numbered,
     office,
     replay,
     revision,
+    weather_record,
 )
 
 STALE = START - timedelta(minutes=2)
@@ -33,7 +35,11 @@ def hang(session, number):
     notes = [note(10 * number, owner), note(10 * number + 1, second)]
     keep(session, link, edit, *notes)
     keep(session, costing(10 * number, owner), costing(10 * number + 1, second))
-    for made in (owner, link, notes[0]):
+    jobs = [job(10 * number, owner), job(10 * number + 1, second)]
+    keep(session, weather_record(10 * number), *jobs)
+    session.jobs.add_part(jobs[0].id, 0, b"part")
+    session.weather_records.use(weather_record(10 * number).id, owner.id)
+    for made in (owner, link, notes[0], jobs[0]):
         answered(session, made.id)
     answered(session, notes[1].id, credential_id=edit.id)
 
@@ -59,6 +65,11 @@ def standing(session, number):
         "notes": list(session.notes.page(owner.id, None, 9)),
         "links": list(session.credentials.links(owner.id, None, 9)),
         "link": session.credentials.find(numbered("ln", 10 * number)),
+        "jobs": list(session.jobs.page(owner.id, None, 9)),
+        "job": session.jobs.get(owner.id, job(10 * number).id),
+        "found": session.jobs.find(owner.id, job(10 * number).request_key),
+        "parts": list(session.jobs.parts(job(10 * number).id)),
+        "uses": list(session.weather_records.users(weather_record(10 * number).id, 9)),
     }
 
 
@@ -71,7 +82,7 @@ def test_all_that_hangs_on_a_scenario_goes_and_is_counted(office_store):
         counts = session.scenarios.erase(head().id)
     with office_store.reading() as session:
         assert not any(standing(session, 1).values())
-    assert counts == Counts(revisions=2, costings=2, notes=2, links=2, replays=4)
+    assert counts == Counts(revisions=2, costings=2, notes=2, links=2, replays=5, analyses=2)
 
 
 def test_answers_that_tell_of_it_are_forgotten(office_store):
@@ -79,7 +90,7 @@ def test_answers_that_tell_of_it_are_forgotten(office_store):
         hang(session, 1)
         session.scenarios.erase(head().id)
     with office_store.writing() as session:
-        for object_id in (head().id, numbered("ln", 10), numbered("nt", 10)):
+        for object_id in (head().id, numbered("ln", 10), numbered("nt", 10), job(10).id):
             assert session.replays.claim(replay(f"made {object_id}"), STALE) is None
 
 
@@ -98,6 +109,16 @@ def test_other_scenarios_are_left_alone(office_store):
         assert session.credentials.find(credential().id) == credential()
     assert kept is not None
     assert kept.body == b"made"
+
+
+def test_a_weather_record_outlives_the_scenario_that_used_it(office_store):
+    with office_store.writing() as session:
+        hang(session, 1)
+        session.scenarios.erase(head().id)
+    with office_store.reading() as session:
+        kept = weather_record(10)
+        assert session.weather_records.days(kept.id) == kept.days
+        assert len(session.weather_records.winters(kept.id, kept.classifier)) == 1
 
 
 def test_copies_stay_and_forget_where_they_came_from(office_store):

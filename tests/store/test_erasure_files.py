@@ -16,6 +16,7 @@ from tests.support.offices import (
     credential,
     furnish,
     head,
+    job,
     keep,
     note,
     office,
@@ -33,6 +34,10 @@ MARKS = {
     "note": b"marked-note",
     "costing": b"marked-costing",
     "link": b"marked-link",
+    "question": b"marked-question",
+    "analysis": b"marked-analysis",
+    "problem": b"marked-problem",
+    "part": b"marked-part",
     "answer": b"marked-answer",
     "headers": b"marked-headers",
 }
@@ -73,7 +78,11 @@ def mark(session):
         note(100, second, body=said("note", 200)),
         costing(100, second, result=said("costing", LONG).encode()),
         credential(100, scenario_id=first.id, label=said("link")),
+        job(100, second, request=said("question", 200)),
+        job(101, second, state="done", result=said("analysis", LONG).encode()),
+        job(102, second, state="failed", problem=said("problem")),
     )
+    session.jobs.add_part(job(100).id, 0, said("part", LONG).encode())
     claimed = replay()
     assert session.replays.claim(claimed, STALE) is None
     session.replays.complete(
@@ -99,6 +108,7 @@ def erase(store):
         counts = session.scenarios.erase(head(100).id)
     assert counts.revisions == 2
     assert (counts.costings, counts.notes, counts.links, counts.replays) == (1, 1, 1, 1)
+    assert counts.analyses == 3
 
 
 def test_before_the_erasure_all_its_text_is_found(store, tmp_path):

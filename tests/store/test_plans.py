@@ -12,7 +12,17 @@ from sqlalchemy import event, text
 
 from service.scenarios.repositories import Listing
 from service.store.database import Database
-from tests.support.offices import START, credential, furnish, head, office
+from tests.support.offices import (
+    START,
+    classification,
+    credential,
+    furnish,
+    head,
+    job,
+    keep,
+    office,
+    weather_record,
+)
 
 
 def page(**listing):
@@ -75,6 +85,48 @@ READS = {
         lambda session: session.audit.page(office().id, head().id, 9, 9),
         "ix_audit_object (office_id=? AND object_id=? AND number<?",
     ),
+    "weather records": (
+        lambda session: session.weather_records.page(office().id, "wr", 9),
+        "ix_weather_records_page (office_id=? AND id<?",
+    ),
+    "weather record": (
+        lambda session: session.weather_records.get(office().id, weather_record().id),
+        "(id=?",
+    ),
+    "classification": (
+        lambda session: session.weather_records.classification(weather_record().id, "1"),
+        "(record_id=? AND classifier=?",
+    ),
+    "classifications": (
+        lambda session: session.weather_records.classifications(weather_record().id),
+        "(record_id=?",
+    ),
+    "winters": (
+        lambda session: session.weather_records.winters(weather_record().id, "1"),
+        "(record_id=? AND classifier=?",
+    ),
+    "users": (
+        lambda session: session.weather_records.users(weather_record().id, 9),
+        "(record_id=?",
+    ),
+    "job": (lambda session: session.jobs.get(head().id, job().id), "(id=?"),
+    "jobs": (
+        lambda session: session.jobs.page(head().id, "an", 9),
+        "ix_jobs_page (scenario_id=? AND id<?",
+    ),
+    "job of a question": (
+        lambda session: session.jobs.find(head().id, "k"),
+        "ix_jobs_request (scenario_id=? AND request_key=?",
+    ),
+    "open jobs": (
+        lambda session: session.jobs.waiting(office().id),
+        "ix_jobs_waiting (office_id=?",
+    ),
+    "parts done": (lambda session: session.jobs.parts_done(job().id), "(job_id=?"),
+    "parts": (
+        lambda session: list(session.jobs.parts(job().id)),
+        "(job_id=? AND number>?",
+    ),
     "live links": (
         lambda session: session.credentials.live_links(head().id, START),
         "ix_credentials_links (scenario_id=?",
@@ -87,24 +139,35 @@ BY_EXTERNAL_ID = {
     "listed": (page(external_id="a"), EXTERNAL_ID),
     "in the bin": (page(external_id="a", binned=True), EXTERNAL_ID),
 }
+WRITES = {
+    "renew": lambda session: session.jobs.renew(job().id, "A", START, 1),
+    "release": lambda session: session.jobs.release(job().id, "A"),
+    "finish": lambda session: session.jobs.finish(job(state="done"), "A"),
+    "cancel": lambda session: session.jobs.cancel(head().id, job().id, START),
+    "delete": lambda session: session.jobs.delete(head().id, job().id),
+    "prune": lambda session: session.jobs.prune(START),
+    "delete a weather record": lambda session: session.weather_records.delete(weather_record().id),
+    "classify": lambda session: session.weather_records.classify(classification(), []),
+}
 SORTING = ["USE TEMP B-TREE FOR ORDER BY"]
 
 
-def plans(database, read):
-    """Return how SQLite goes about what is read."""
+def plans(database, act, *, writing=False):
+    """Return how SQLite goes about what is read, or what is written."""
     said = []
 
     def note(*call):
         said.append(call[2:4])
 
     event.listen(database.engine, "before_cursor_execute", note)
-    with database.reading() as session:
-        read(session)
+    with database.writing() if writing else database.reading() as session:
+        act(session)
     event.remove(database.engine, "before_cursor_execute", note)
     with database.engine.connect() as connection:
         return [
             row.detail
             for statement, parameters in said
+            if statement.startswith(("SELECT", "INSERT", "UPDATE", "DELETE"))
             for row in connection.exec_driver_sql("EXPLAIN QUERY PLAN " + statement, parameters)
         ]
 
@@ -135,3 +198,21 @@ def test_a_plan_shows_a_scan_and_a_sort_where_there_is_no_index(sqlite):
         connection.execute(text("drop index ix_scenarios_changed"))
     found = plans(sqlite, page(**SINCE))
     assert any("TEMP B-TREE" in step for step in found), found
+
+
+@pytest.mark.parametrize("act", WRITES.values(), ids=WRITES)
+def test_what_is_changed_is_searched_for_by_an_index(sqlite, act):
+    with sqlite.writing() as session:
+        keep(session, weather_record(), job(state="running", worker="A", lease_until=START))
+    found = plans(sqlite, act, writing=True)
+    assert any(step.startswith("SEARCH") for step in found), found
+    assert not any(step.startswith(("SCAN", "USE TEMP")) for step in found), found
+
+
+def test_work_is_looked_for_among_what_is_open_alone_in_the_order_of_its_age(sqlite):
+    with sqlite.writing() as session:
+        keep(session, job(1), *[job(number, state="done") for number in range(2, 40)])
+    found = plans(sqlite, lambda session: session.jobs.claim("A", START, START), writing=True)
+    look, take_up = found
+    assert look == "SCAN jobs USING INDEX ix_jobs_open"
+    assert take_up.endswith("(id=?)")

@@ -6,6 +6,7 @@ import shutil
 import sqlite3
 import stat
 from contextlib import closing
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -33,7 +34,7 @@ from tests.support.installation import (
     newer_program,
     stocked,
 )
-from tests.support.offices import replay, small_document
+from tests.support.offices import START, head, job, keep, replay, small_document
 
 
 def everything(settings):
@@ -143,6 +144,29 @@ def test_answers_kept_for_requests_sent_again_do_not_come_back(settings):
         assert connection.execute("SELECT count(*) FROM replays").fetchone() == (0,)
 
 
+def test_work_that_was_going_on_when_the_backup_was_made_waits_for_a_worker_again(settings, stock):
+    begun = begin_work(settings, stock.admin, stock.scenarios[0])
+    saved = backup(settings).file
+    with at_desk(settings) as desk, desk.store.writing() as session:
+        assert session.jobs.delete(stock.scenarios[0], begun.id)
+    restore(settings, saved, scenario_of)
+    expected = replace(begun, state="queued", worker=None, lease_until=None)
+    with at_desk(settings) as desk, desk.store.reading() as session:
+        assert session.jobs.get(stock.scenarios[0], begun.id) == expected
+        assert list(session.jobs.parts(begun.id)) == [b"part"]
+    assert findings(settings) == []
+
+
+def begin_work(settings, token, scenario):
+    """Let a worker take up a question on a scenario; return its job."""
+    with at_desk(settings) as desk:
+        owner = head(office_id=caller_of(desk, token).office_id, id=scenario)
+        with desk.store.writing() as session:
+            keep(session, job(1, owner))
+            session.jobs.add_part(job().id, 0, b"part")
+            return session.jobs.claim("A", START, START + timedelta(minutes=1))
+
+
 def test_an_older_backup_is_upgraded(settings, stock, tmp_path, monkeypatch):
     saved = backup(settings).file
     newer_program(monkeypatch, tmp_path)
@@ -246,6 +270,7 @@ def test_on_postgresql_its_own_tools_are_named_and_the_journal_is_replayed(tmp_p
     with postgresql.new(empty=True) as address:
         shared = installation(tmp_path / "data", address)
         stock = stocked(shared)
+        begun = begin_work(shared, stock.admin, stock.scenarios[1])
         with pytest.raises(BackupError, match="pg_dump"):
             backup(shared)
         with pytest.raises(BackupError, match="pg_restore"):
@@ -257,6 +282,8 @@ def test_on_postgresql_its_own_tools_are_named_and_the_journal_is_replayed(tmp_p
         )
         done = restore(shared, None, scenario_of, revoke_links=True)
         assert (done.erased, done.links_revoked) == (1, 1)
+        with at_desk(shared) as desk, desk.store.reading() as session:
+            assert session.jobs.get(stock.scenarios[1], begun.id).state == "queued"
         with pytest.raises(UnknownScenarioError):
             name_of(shared, stock.admin, stock.scenarios[0])
         assert findings(shared) == []

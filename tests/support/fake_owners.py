@@ -219,7 +219,8 @@ class FakeScenarios(Part):
             tables.heads[copy.id] = replace(copy, origin_id=None, origin_revision=None)
         notes = [one.id for one in tables.notes.values() if one.scenario_id == scenario_id]
         links = [one.id for one in tables.credentials.values() if one.scenario_id == scenario_id]
-        gone = {scenario_id, *notes, *links}
+        jobs = [one.id for one in tables.jobs.values() if one.scenario_id == scenario_id]
+        gone = {scenario_id, *notes, *links, *jobs}
         replays = [
             key
             for key, one in tables.replays.items()
@@ -228,12 +229,15 @@ class FakeScenarios(Part):
         costings = [one.id for one in tables.costings.values() if one.scenario_id == scenario_id]
         revisions = [key for key in tables.revisions if key[0] == scenario_id]
         tables.heads.pop(scenario_id, None)
+        dropped(tables.weather_uses, [key for key in tables.weather_uses if key[1] == scenario_id])
+        dropped(tables.job_parts, [key for key in tables.job_parts if key[0] in jobs])
         return Counts(
             revisions=dropped(tables.revisions, revisions),
             costings=dropped(tables.costings, costings),
             notes=dropped(tables.notes, notes),
             links=dropped(tables.credentials, links),
             replays=dropped(tables.replays, replays),
+            analyses=dropped(tables.jobs, jobs),
         )
 
     def _refuse_taken(self, head: Head) -> None:

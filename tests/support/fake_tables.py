@@ -10,13 +10,17 @@ from typing import Any, Protocol
 from service.scenarios.errors import UnknownScenarioError
 from service.scenarios.records import (
     AuditEntry,
+    Classification,
     Credential,
     Head,
+    Job,
     Note,
     Office,
     Replay,
     Revision,
     StoredCosting,
+    StoredWeatherRecord,
+    WeatherWinter,
 )
 
 LONGEST_ID = 32
@@ -32,6 +36,13 @@ class Tables:
     revisions: dict[tuple[str, int], Revision] = field(default_factory=dict)
     costings: dict[str, StoredCosting] = field(default_factory=dict)
     notes: dict[str, Note] = field(default_factory=dict)
+    weather_records: dict[str, StoredWeatherRecord] = field(default_factory=dict)
+    classifications: dict[tuple[str, str], Classification] = field(default_factory=dict)
+    """In the order in which they were made."""
+    weather_winters: dict[tuple[str, str, str], WeatherWinter] = field(default_factory=dict)
+    weather_uses: dict[tuple[str, str], None] = field(default_factory=dict)
+    jobs: dict[str, Job] = field(default_factory=dict)
+    job_parts: dict[tuple[str, int], bytes] = field(default_factory=dict)
     audit: dict[int, AuditEntry] = field(default_factory=dict)
     replays: dict[tuple[str, str], Replay] = field(default_factory=dict)
     erasures: dict[tuple[str, str], datetime] = field(default_factory=dict)

@@ -4,26 +4,32 @@ Every record has a number, of which its id is made, so that a greater number sor
 one. Whatever a test cares about it names; the rest is invented.
 """
 
+import gzip
 import hashlib
 import json
+from collections.abc import Callable
 from copy import deepcopy
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from service.scenarios.desk import Caller, Desk, Document
 from service.scenarios.ids import Prefix
 from service.scenarios.records import (
     AuditEntry,
+    Classification,
     Credential,
     Head,
+    Job,
     Note,
     Office,
     Replay,
     Revision,
     StoredCosting,
+    StoredWeatherRecord,
+    WeatherWinter,
 )
 from service.scenarios.repositories import Session, Store
 from service.scenarios.tokens import Peppers
@@ -82,7 +88,7 @@ def small_document(**changes: Any) -> Document:
     return deepcopy(_farm()) | changes
 
 
-def numbered(prefix: Prefix, number: int) -> str:
+def numbered(prefix: Prefix | Literal["wr", "an"], number: int) -> str:
     """Return an id that sorts by its number."""
     return f"{prefix}_{number:026d}"
 
@@ -213,6 +219,70 @@ def note(number: int = 1, of: Head | None = None, **changes: Any) -> Note:
     return replace(made, **changes)
 
 
+def weather_record(number: int = 1, **changes: Any) -> StoredWeatherRecord:
+    """Return a weather record of office 1."""
+    made = StoredWeatherRecord(
+        id=numbered("wr", number),
+        office_id=numbered("of", 1),
+        label=f"Tansy Vale {number}",
+        source_format="plain",
+        latitude=44.25,
+        first_day=date(2015, 1, 1),
+        last_day=date(2017, 6, 30),
+        missing_days=3,
+        sha256=hashlib.sha256(f"record {number}".encode()).hexdigest(),
+        classifier="1-aaaa",
+        told="[]",
+        created_at=START,
+        days=gzip.compress(b"date,tmax_c,tmin_c\n2015-01-01,-1.5,-9\n", mtime=0),
+    )
+    return replace(made, **changes)
+
+
+def classification(of: StoredWeatherRecord | None = None, **changes: Any) -> Classification:
+    """Return the classification that a record names as its newest."""
+    owner = of or weather_record()
+    made = Classification(owner.id, owner.classifier, '{"drainage":"well"}', "{}", START)
+    return replace(made, **changes)
+
+
+def weather_winter(of: Classification | None = None, **changes: Any) -> WeatherWinter:
+    """Return the winter of 2015-16 of a classification."""
+    owner = of or classification()
+    made = WeatherWinter(owner.record_id, owner.classifier, "2015-16", 60, 40, 31, 20, 2, "{}")
+    return replace(made, **changes)
+
+
+def job(number: int = 1, of: Head | None = None, **changes: Any) -> Job:
+    """Return work that waits, for a question on the revision that a head stands at."""
+    owner = of or head()
+    made = Job(
+        id=numbered("an", number),
+        office_id=owner.office_id,
+        scenario_id=owner.id,
+        revision=owner.revision,
+        question="risk",
+        request='{"draws":10000}',
+        request_key=hashlib.sha256(f"request {number}".encode()).hexdigest(),
+        engine_version="1.0.0",
+        reference_edition="2026.1",
+        seed=0,
+        state="queued",
+        done=0,
+        total=8,
+        attempts=0,
+        worker=None,
+        lease_until=None,
+        cancel_at=None,
+        created_by=numbered("ky", 1),
+        created_at=START,
+        started_at=None,
+        finished_at=None,
+        expires_at=START + timedelta(days=400),
+    )
+    return replace(made, **changes)
+
+
 def replay(key: str = "request-a", **changes: Any) -> Replay:
     """Return an answer that is being worked on, claimed by key 1."""
     made = Replay(
@@ -240,25 +310,29 @@ def entry(**changes: Any) -> AuditEntry:
 
 
 def keep(session: Session, *records: Any) -> None:
-    """Keep records of any kind, in the order given; a head with the first revision of it."""
+    """Keep records of any kind, in the order given.
+
+    A head is kept with the first revision of it, a weather record with a winter.
+    """
+    ways: dict[type, Callable[[Any], object]] = {
+        Office: session.offices.add,
+        Credential: session.credentials.add,
+        Head: lambda one: session.scenarios.add(one, revision(one)),
+        StoredCosting: session.costings.add,
+        Note: session.notes.add,
+        StoredWeatherRecord: lambda one: _keep_with_a_winter(session, one),
+        Job: session.jobs.add,
+        AuditEntry: session.audit.add,
+        Replay: lambda one: session.replays.claim(one, START - timedelta(days=1)),
+    }
     for record in records:
-        match record:
-            case Office():
-                session.offices.add(record)
-            case Credential():
-                session.credentials.add(record)
-            case Head():
-                session.scenarios.add(record, revision(record))
-            case StoredCosting():
-                session.costings.add(record)
-            case Note():
-                session.notes.add(record)
-            case AuditEntry():
-                session.audit.add(record)
-            case Replay():
-                session.replays.claim(record, START - timedelta(days=1))
-            case _:
-                raise TypeError(record)
+        ways[type(record)](record)
+
+
+def _keep_with_a_winter(session: Session, record: StoredWeatherRecord) -> None:
+    session.weather_records.add(record)
+    counted = classification(record)
+    session.weather_records.classify(counted, [weather_winter(counted)])
 
 
 def furnish(store: Store) -> None:

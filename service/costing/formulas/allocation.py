@@ -86,6 +86,23 @@ def least(*shares: Fraction) -> Fraction:
     return np.minimum.reduce(np.broadcast_arrays(*shares))
 
 
+@formula("the largest of them")
+def largest(*shares: Fraction) -> Fraction:
+    """Take the largest of several shares of the herd.
+
+    Parameters
+    ----------
+    *shares : float or ndarray
+        Shares of which one holds at a time [fraction].
+
+    Returns
+    -------
+    float or ndarray
+        The largest of them [fraction].
+    """
+    return np.maximum.reduce(np.broadcast_arrays(*shares))
+
+
 @formula("share x days x usable, at most the days left")
 def wanted(left: Days, share: Fraction, days: Days, usable: Fraction, member: Plain) -> Days:
     """Days that a step would serve if its feed lasted.

@@ -19,6 +19,9 @@ NO_EDITION = "none"
 
 EDITIONS = ("2026.1",)
 
+RANGES = "ranges.toml"
+"""How far given values may be off: no reference values, read by a module of its own."""
+
 
 @dataclass(frozen=True, slots=True)
 class Source:
@@ -31,6 +34,12 @@ class Source:
     published_in: str
     kind: str
     url: str | None = None
+
+    @property
+    def in_words(self) -> str:
+        """The source as a person would cite it."""
+        author = f"{self.author} ({self.year})" if self.year else self.author
+        return ", ".join(part for part in (author, self.title, self.published_in) if part)
 
 
 COMMON_PRACTICE = Source(
@@ -120,11 +129,11 @@ def load_edition(name: str) -> Edition:
     rows: dict[str, Row] = {}
     sources = {source.key: source for source in (COMMON_PRACTICE, ASSUMPTION)}
     for file in sorted(folder.iterdir(), key=lambda entry: entry.name):
-        if not file.name.endswith(".toml"):
+        if not file.name.endswith(".toml") or file.name == RANGES:
             continue
         data = tomllib.loads(file.read_text("utf-8"))
         if file.name.startswith("sources"):
-            sources |= {key: _source(key, entry) for key, entry in data.items()}
+            sources |= {key: source_of(key, entry) for key, entry in data.items()}
             continue
         for row in _rows(data["family"]):
             if row.key in rows:
@@ -134,7 +143,8 @@ def load_edition(name: str) -> Edition:
     return Edition(name, rows, sources)
 
 
-def _source(key: str, entry: dict[str, Any]) -> Source:
+def source_of(key: str, entry: dict[str, Any]) -> Source:
+    """Return a publication as a file of sources has it."""
     return Source(
         key=key,
         author=entry["author"],

@@ -1,0 +1,1 @@
+"""Questions asked of a costing; knows no web and no database."""

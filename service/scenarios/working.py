@@ -1,0 +1,142 @@
+"""The worker: takes up questions that wait, part by part, and can be stopped at any time.
+
+What a part came to is kept as soon as it is done. A worker that dies loses its lease; whoever takes
+up its work next goes on from the parts that are there.
+"""
+
+import logging
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+
+from service.analysis.work import Work
+from service.costing.errors import InputError
+from service.scenarios.analyses import work_of
+from service.scenarios.canonical import text_of
+from service.scenarios.costings import packed
+from service.scenarios.desk import Desk, Document
+from service.scenarios.records import Job, JobState, Renewal
+
+LEASE = timedelta(seconds=60)
+"""A worker that does not say for so long that it is at work is taken for dead."""
+MOST_ATTEMPTS = 3
+
+INVALID_INPUT = "invalid-input"
+INTERNAL_ERROR = "internal-error"
+GIVEN_UP = f"It was taken up {MOST_ATTEMPTS} times and did not come to an end."
+WENT_WRONG = "Something went wrong in the service while it was worked on."
+
+log = logging.getLogger(__name__)
+
+
+def work_on_next(desk: Desk, worker: str, stopping: Callable[[], bool] = lambda: False) -> bool:
+    """Take up the question that has waited longest and work on it to its end.
+
+    Parameters
+    ----------
+    desk : Desk
+        Where the questions wait.
+    worker : str
+        Name of the worker, of no other.
+    stopping : callable, optional
+        Whether to stop after the part that is being worked on; the rest is left to others.
+
+    Returns
+    -------
+    bool
+        Whether there was any.
+    """
+    now = desk.now()
+    with desk.store.writing() as session:
+        job = session.jobs.claim(worker, now, now + LEASE)
+        head = None if job is None else session.scenarios.head(job.office_id, job.scenario_id)
+        ready = None if job is None or head is None else work_of(desk, job, head, session)
+    if job is None:
+        return False
+    if ready is None or job.attempts > MOST_ATTEMPTS:
+        _end(desk, job, worker, "failed", problem=_problem(INTERNAL_ERROR, GIVEN_UP))
+        return True
+    try:
+        _work(desk, job, worker, ready(), stopping)
+    except InputError as error:
+        faults = [{"input": fault.input, "detail": fault.detail} for fault in error.faults]
+        _end(desk, job, worker, "failed", problem=_problem(INVALID_INPUT, str(error), faults))
+    except Exception:
+        log.exception("analysis %s, attempt %s", job.id, job.attempts)
+        if job.attempts < MOST_ATTEMPTS:
+            _let_go(desk, job, worker)
+        else:
+            _end(desk, job, worker, "failed", problem=_problem(INTERNAL_ERROR, WENT_WRONG))
+    return True
+
+
+def _work(desk: Desk, job: Job, worker: str, work: Work, stopping: Callable[[], bool]) -> None:
+    with desk.store.reading() as session:
+        done = session.jobs.parts_done(job.id)
+    for number in range(work.total):
+        if number in done:
+            continue
+        if stopping():
+            with desk.store.writing() as session:
+                session.jobs.release(job.id, worker)
+            return
+        if _is_over(desk, job, worker, _renewed(desk, job, worker, len(done))):
+            return
+        part = work.part(number)
+        done.add(number)
+        renewal = _renewed(desk, job, worker, len(done), (number, part))
+        if _is_over(desk, job, worker, renewal):
+            return
+    with desk.store.reading() as session:
+        result = work.result(session.jobs.parts(job.id))
+    _end(desk, job, worker, "done", result=packed(result))
+
+
+def _renewed(
+    desk: Desk, job: Job, worker: str, done: int, part: tuple[int, bytes] | None = None
+) -> Renewal:
+    """Say that the worker is still at work, and keep a part if the work is still its own."""
+    with desk.store.writing() as session:
+        renewal = session.jobs.renew(job.id, worker, desk.now() + LEASE, done)
+        if part is not None and renewal.held:
+            session.jobs.add_part(job.id, *part)
+    return renewal
+
+
+def _is_over(desk: Desk, job: Job, worker: str, renewal: Renewal) -> bool:
+    """Whether the worker is to stop: another has taken over, or nobody wants to know any more."""
+    if renewal.held and renewal.cancelled:
+        _end(desk, job, worker, "cancelled")
+    return renewal.cancelled or not renewal.held
+
+
+def _let_go(desk: Desk, job: Job, worker: str) -> None:
+    """Let the lease end now, so that it is taken up again as another attempt."""
+    with desk.store.writing() as session:
+        session.jobs.renew(job.id, worker, desk.now(), 0)
+
+
+def _end(
+    desk: Desk,
+    job: Job,
+    worker: str,
+    state: JobState,
+    *,
+    result: bytes | None = None,
+    problem: str | None = None,
+) -> None:
+    with desk.store.writing() as session:
+        reached = session.jobs.get(job.scenario_id, job.id) or job
+        ended = replace(
+            reached,
+            state=state,
+            done=job.total if state == "done" else reached.done,
+            finished_at=desk.now(),
+            result=result,
+            problem=problem,
+        )
+        session.jobs.finish(ended, worker)
+
+
+def _problem(kind: str, detail: str, errors: list[Document] | None = None) -> str:
+    return text_of({"kind": kind, "detail": detail, "errors": errors or []})
