@@ -14,7 +14,7 @@ from sqlalchemy.exc import DatabaseError, IntegrityError
 from service.store.database import Database
 from service.store.tables import METADATA
 from tests.support.databases import DATABASES, ROOT, configuration, migrate, take_back
-from tests.support.offices import entry, furnish, head, keep, office
+from tests.support.offices import entry, furnish, head, job, keep, office, weather_record
 
 AT_ONCE = 6
 TABLES = {
@@ -154,6 +154,21 @@ def test_an_upgrade_that_is_done_is_done_again_without_harm(bare):
     migrate(bare)
     furnish(bare)
     migrate(bare)
+    with bare.reading() as session:
+        assert session.scenarios.head(office().id, head().id) == head()
+
+
+def test_what_is_kept_outlives_the_step_to_weather_and_jobs_and_back(bare):
+    migrate(bare, "0001")
+    furnish(bare)
+    migrate(bare)
+    with bare.writing() as session:
+        assert session.scenarios.head(office().id, head().id) == head()
+        keep(session, weather_record(), job())
+        session.weather_records.use(weather_record().id, head().id)
+        session.jobs.add_part(job().id, 0, b"part")
+    take_back(bare, "0001")
+    assert "jobs" not in schema(bare)["tables"]
     with bare.reading() as session:
         assert session.scenarios.head(office().id, head().id) == head()
 
