@@ -95,9 +95,10 @@ def ask(
     job = _job(desk, caller, kept, asked, key, work)
     with desk.store.writing() as session:
         found(session, caller, scenario_id, "write")
+        waiting = session.jobs.waiting(head.office_id)
         twin = session.jobs.find(scenario_id, key)
         if twin is None:
-            if job.state == "queued" and session.jobs.waiting(head.office_id) >= MOST_WAITING:
+            if job.state == "queued" and waiting >= MOST_WAITING:
                 raise TooManyJobsError
             session.jobs.add(job)
             session.audit.add(entry(desk, caller, "analysis.create", job.id, number))

@@ -21,7 +21,14 @@ class Jobs(Protocol):
         ...
 
     def waiting(self, office_id: str) -> int:
-        """Return how many of an office are queued or running."""
+        """Return how many of an office are queued or running.
+
+        Of two writing sessions that ask, the second waits for the end of the first.
+        """
+        ...
+
+    def any_to_claim(self, now: datetime) -> bool:
+        """Whether there is one to take up, looked at without writing."""
         ...
 
     def claim(self, worker: str, now: datetime, lease_until: datetime) -> Job | None:

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable, Mapping
+from copy import copy
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -112,9 +113,8 @@ def recorded_in(session: Session, office_id: str, document: Document) -> Recorde
     if faults:
         raise InputError(faults)
     details = [json.loads(found.detail) for found in winters]
-    kept = {name: value for name, value in winter.items() if name not in {RECORD, CLASSIFIER}}
     return Recorded(
-        document={**document, "winter": {**kept, "rows": [detail["row"] for detail in details]}},
+        document=_with_rows(document, [detail["row"] for detail in details]),
         record_id=record_id,
         classifier=classifier,
         autumn_rain_in={
@@ -133,6 +133,16 @@ def pinned(document: Document, found: Recorded) -> Document:
     if found.record_id is None:
         return document
     return {**document, "winter": {**document["winter"], CLASSIFIER: found.classifier}}
+
+
+def _with_rows(document: Document, rows: list[Document]) -> Document:
+    """Return a document with rows in the place of its record; what was sent of it stays as sent."""
+    changed, winter = copy(document), copy(document["winter"])
+    winter.pop(RECORD)
+    winter.pop(CLASSIFIER, None)
+    winter["rows"] = rows
+    changed["winter"] = winter
+    return changed
 
 
 def _gives_days(document: Document) -> bool:

@@ -47,6 +47,9 @@ def work_on_next(desk: Desk, worker: str, stopping: Callable[[], bool] = lambda:
         Whether there was any.
     """
     now = desk.now()
+    with desk.store.reading() as session:
+        if not session.jobs.any_to_claim(now):
+            return False
     with desk.store.writing() as session:
         job = session.jobs.claim(worker, now, now + LEASE)
         head = None if job is None else session.scenarios.head(job.office_id, job.scenario_id)

@@ -27,6 +27,7 @@ from service.store.columns import UtcMs
 from service.store.inserts import unless_there
 from service.store.job_tables import JOB_PARTS, JOBS, OPEN
 from service.store.shapes import Shape
+from service.store.tables import OFFICES
 
 JOB = Shape(JOBS, Job)
 JOB_SUMMARY = Shape(JOBS, JobSummary)
@@ -55,10 +56,12 @@ _FIND = (
 )
 _WAITING = select(func.count()).select_from(JOBS).where(_J.office_id == bindparam("office"), OPEN)
 
+_FREE = (OPEN, or_(_QUEUED, _J.lease_until <= _MOMENT))
+_FIRST_FREE = select(_J.id).where(*_FREE).limit(1)
 # Of two who look at once on PostgreSQL, the second passes over the row that the first has locked.
 _OLDEST = (
     select(_J.id)
-    .where(OPEN, or_(_QUEUED, _J.lease_until <= _MOMENT))
+    .where(*_FREE)
     .order_by(_J.created_at, _J.id)
     .limit(1)
     .with_for_update(skip_locked=True)
@@ -109,6 +112,11 @@ _STATE = select(_J.state).where(_THIS, _OF_SCENARIO)
 _DELETE = delete(JOBS).where(_THIS, _OF_SCENARIO)
 _PRUNE = delete(JOBS).where(_J.expires_at < bindparam("day"))
 
+# Whoever counts in order to add waits for the one before. SQLite lets one write at a time anyway.
+_LOCK_OFFICE = (
+    select(OFFICES.c.id).where(OFFICES.c.id == bindparam("office")).with_for_update(key_share=True)
+)
+
 _OF_JOB = _P.job_id == bindparam("job")
 _ADD_PART = unless_there(_P.job_id, _P.number)
 _PARTS_DONE = select(_P.number).where(_OF_JOB)
@@ -146,7 +154,11 @@ class JobRows:
         return [JOB_SUMMARY.of(row) for row in self._connection.execute(statement, wanted)]
 
     def waiting(self, office_id: str) -> int:
+        self._connection.execute(_LOCK_OFFICE, {"office": office_id})
         return self._connection.execute(_WAITING, {"office": office_id}).scalar_one()
+
+    def any_to_claim(self, now: datetime) -> bool:
+        return self._connection.execute(_FIRST_FREE, {"moment": now}).first() is not None
 
     def claim(self, worker: str, now: datetime, lease_until: datetime) -> Job | None:
         oldest = self._connection.execute(_OLDEST, {"moment": now}).scalar()

@@ -44,6 +44,21 @@ def test_the_oldest_that_waits_is_taken_up(office_store):
     assert kept_job(office_store, 2) == taken[0]
 
 
+def test_whether_there_is_one_to_take_up_is_told_without_taking_it(office_store):
+    def told(now):
+        with office_store.reading() as session:
+            return session.jobs.any_to_claim(now)
+
+    assert not told(NOW)
+    with office_store.writing() as session:
+        keep(session, job())
+    assert told(NOW)
+    with office_store.writing() as session:
+        session.jobs.claim("A", NOW, LEASE)
+    assert not told(NOW)
+    assert told(LEASE)
+
+
 def test_what_has_ended_is_not_taken_up(office_store):
     with office_store.writing() as session:
         keep(session, *[ended(number, state) for number, state in enumerate(ENDED, start=1)])

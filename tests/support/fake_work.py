@@ -137,13 +137,19 @@ class FakeJobs(Part):
             one.office_id == office_id and one.state in OPEN for one in self._tables.jobs.values()
         )
 
-    def claim(self, worker: str, now: datetime, lease_until: datetime) -> Job | None:
-        free = [
+    def _free(self, now: datetime) -> list[Job]:
+        return [
             one
             for one in self._tables.jobs.values()
             if one.state == "queued"
             or (one.state == "running" and one.lease_until and one.lease_until <= now)
         ]
+
+    def any_to_claim(self, now: datetime) -> bool:
+        return bool(self._free(now))
+
+    def claim(self, worker: str, now: datetime, lease_until: datetime) -> Job | None:
+        free = self._free(now)
         if not free:
             return None
         oldest = min(free, key=lambda one: (one.created_at, one.id))
