@@ -111,9 +111,7 @@ def _at_base(known: Known, pair: _Pair) -> dict[str, float]:
     if pair.by_margin:
         values = (-scores_by_draw(costing, keys, 1)[:, 0]).tolist()
     else:
-        values = [
-            float(costing.systems[key].account.annual_equivalent.value[0, 0]) for key in keys
-        ]
+        values = [float(costing.systems[key].account.annual_equivalent.value[0, 0]) for key in keys]
     return dict(zip(keys, values, strict=True))
 
 
@@ -154,8 +152,8 @@ def _jump(path: str, pair: _Pair, jump: Crossing, allowed: Allowed) -> dict[str,
     return {
         "value": jump.value,
         **_sides(pair, jump),
-        "sentence": f"{below} is cheaper below {exact(jump.value)} and {above} from there on; at no "
-        f"value of {path} do both cost the same, since {why}.",
+        "sentence": f"{below} is cheaper below {exact(jump.value)} and {above} from there on; "
+        f"at no value of {path} do both cost the same, since {why}.",
     }
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from service.analysis.compared import Compared
+from service.analysis.draws import with_systems
 from service.analysis.input_faults import number_at, range_faults, used_fault
 from service.analysis.input_runs import end_faults
 from service.analysis.inputs import Allowed, Known, is_number, known_of
@@ -63,7 +64,8 @@ def _system_faults(subject: Subject, question: BreakEven) -> Iterator[Fault]:
             near = nearest(word, systems)
             yield Fault(
                 "systems",
-                f"There is no system {short(word)!r}" + (f"; did you mean {near}?" if near else "."),
+                f"There is no system {short(word)!r}"
+                + (f"; did you mean {near}?" if near else "."),
                 received=word,
                 allowed=choice(systems),
                 suggestion=near,
@@ -91,10 +93,11 @@ def _order_faults(question: BreakEven) -> Iterator[Fault]:
 
 def _elsewhere(subject: Subject, question: BreakEven) -> Fault | None:
     """Return the fault of an input of a third system."""
-    for key in subject.scenario.systems:
-        apart = key not in {*question.systems, subject.scenario.baseline}
-        if apart and question.input.startswith(f"systems.{key}."):
-            return _unused(question)
+    scenario = subject.scenario
+    known = [key for key in question.systems if key in scenario.systems]
+    apart = scenario.systems.keys() - with_systems(scenario, known).systems.keys()
+    if any(question.input.startswith(f"systems.{key}.") for key in apart):
+        return _unused(question)
     return None
 
 

@@ -67,5 +67,3 @@ def stretches(values: Sequence[float], marked: Sequence[bool]) -> list[tuple[flo
             found.append((found.pop()[0], value) if before else (value, value))
         before = mark
     return found
-
-

@@ -7,6 +7,7 @@ sought, so that two roots between two points of the grid are found as well as on
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from importlib import import_module
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 
 from service.costing.units import Array
 
-NOUGHT = 1e-12
+NOUGHT = 1e-11
 """A difference of two costs of so small a share of them is float noise."""
 CLOSE = 1e-9
 """A root is one where the costs differ by no more than this share of them."""
@@ -110,7 +111,6 @@ class Line:
                     found.append(end)
         return found
 
-
     def lone_noughts(self) -> list[int]:
         """Return the points that are nought and have none beside them."""
         signs = self.signs
@@ -158,6 +158,11 @@ def crossings_of(difference: Difference, line: Line, *, fine: bool = True) -> Cr
     return _in_order(found)
 
 
+def _elementwise() -> Any:  # noqa: ANN401 - scipy publishes no types
+    """Return scipy's root finders, whose import takes a third of a second, when first needed."""
+    return import_module("scipy.optimize.elementwise")
+
+
 def _look_closer(difference: Difference, line: Line) -> None:
     """Cut the neighborhoods of all turning points and single noughts, in one run."""
     values = line.values
@@ -169,9 +174,8 @@ def _look_closer(difference: Difference, line: Line) -> None:
         if 0 <= cell < last
     }
     if cells:
-        more = np.concatenate(
-            [np.linspace(values[cell], values[cell + 1], FINE + 1)[1:-1] for cell in sorted(cells)]
-        )
+        starts, ends = (values[[cell + shift for cell in sorted(cells)]] for shift in (0, 1))
+        more: Array = np.linspace(starts, ends, FINE + 1)[1:-1].ravel()
         line.add(more, *difference(more))
 
 
@@ -183,8 +187,6 @@ def _touched(difference: Difference, line: Line) -> list[Crossing]:
     turning = line.turning()
     if not turning:
         return []
-    from scipy.optimize import elementwise  # noqa: PLC0415 - takes a third of a second to import
-
     signs = line.signs[turning].astype(float)
     brackets = tuple(line.values[[i + shift for i in turning]] for shift in (-1, 0, 1))
 
@@ -196,7 +198,7 @@ def _touched(difference: Difference, line: Line) -> list[Crossing]:
         if np.all(state.f_x < 0):
             raise StopIteration
 
-    found = elementwise.find_minimum(
+    found = _elementwise().find_minimum(
         left,
         brackets,
         args=(signs,),
@@ -204,7 +206,7 @@ def _touched(difference: Difference, line: Line) -> list[Crossing]:
         maxiter=MOST_STEPS,
         callback=stop,
     )
-    values = np.asarray(found.x, float)
+    values = np.where(np.isfinite(found.x), found.x, line.values[turning])
     differences, sizes = difference(values)
     beyond = signs * differences < -CLOSE * sizes
     if beyond.any():
@@ -248,10 +250,12 @@ def _split(difference: Difference, line: Line, found: Crossings) -> None:
     changes = _changes(signs)
     if not changes:
         return
-    from scipy.optimize import elementwise  # noqa: PLC0415 - takes a third of a second to import
 
-    result = elementwise.find_root(
-        lambda values: difference(np.ravel(values))[0].reshape(values.shape),
+    def gap(values: Array) -> Array:
+        return difference(np.ravel(values))[0].reshape(values.shape)
+
+    result = _elementwise().find_root(
+        gap,
         (line.values[changes], line.values[[i + 1 for i in changes]]),
         tolerances={
             "xatol": 0,
@@ -277,8 +281,6 @@ def _widen(difference: Difference, line: Line, found: Crossings) -> None:
     """Move the ends of stretches of nought from points of the line to where they are."""
     if not found.equal or (len(found.equal) == 1 and not _sides(line, found.equal[0])):
         return
-    from scipy.optimize import elementwise  # noqa: PLC0415 - takes a third of a second to import
-
     sides = [side for stretch in found.equal for side in _sides(line, stretch)]
 
     def beyond(values: Array) -> Array:
@@ -286,13 +288,14 @@ def _widen(difference: Difference, line: Line, found: Crossings) -> None:
         return (np.abs(differences) - CLOSE * sizes).reshape(values.shape)
 
     inner, outer = (np.array(ends) for ends in zip(*sides, strict=True))
-    result = elementwise.find_root(
+    result = _elementwise().find_root(
         beyond,
         (np.minimum(inner, outer), np.maximum(inner, outer)),
         tolerances={"xatol": 0, "xrtol": XRTOL},
         maxiter=MOST_STEPS,
     )
-    moved = dict(zip(inner.tolist(), np.asarray(result.x, float).tolist(), strict=True))
+    ends = np.where(np.isfinite(result.x), result.x, inner)
+    moved = dict(zip(inner.tolist(), ends.tolist(), strict=True))
     found.equal[:] = [
         Stretch(
             moved.get(stretch.low, stretch.low),

@@ -39,8 +39,17 @@ class Drawn:
 
 
 def with_systems(scenario: Scenario, systems: Sequence[str]) -> Scenario:
-    """Return the scenario with some of its systems, and the baseline that damage is scaled by."""
+    """Return the scenario with some of its systems, and those that they are scaled and paid by.
+
+    Those are the baseline, by which damage is scaled, and where herds differ the systems that say
+    first what a group earns.
+    """
     kept = {scenario.baseline, *systems}
+    if any(scenario.systems[key].herd_change for key in kept):
+        kept |= {
+            next((key for key, system in scenario.systems.items() if group in system.margin), "")
+            for group in scenario.herd
+        }
     return replace(
         scenario,
         systems={key: system for key, system in scenario.systems.items() if key in kept},

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, TypeGuard
 
 from service.analysis.draws import with_systems
 from service.analysis.inputs_read import ReadingCase
@@ -81,7 +81,9 @@ def known_of(subject: Subject, systems: Sequence[str] | None = None) -> Known:
     scenario = subject.scenario
     case = ReadingCase(scenario if systems is None else with_systems(scenario, systems))
     costing = worked(case)
-    if has_herd_change(costing):  # what is earned is worked, and so read, only where it is asked for
+    if has_herd_change(
+        costing
+    ):  # what is earned is worked, and so read, only where it is asked for
         for key in costing.systems:
             earned_before_winter(costing, key)
     document = inputs_used(case)
@@ -101,7 +103,7 @@ def values_of(document: Any, path: str = "") -> Iterator[tuple[str, Any]]:  # no
         yield path, document
 
 
-def is_number(value: object) -> bool:
+def is_number(value: object) -> TypeGuard[float]:
     """Whether a value of a document is a number."""
     return isinstance(value, int | float) and not isinstance(value, bool)
 

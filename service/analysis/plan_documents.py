@@ -52,10 +52,9 @@ class Writer:
         _put_up(storage, structures)
         start = self.sources.start.document
         others = {name: start[name] for name in ("herd_change", "margin") if name in start}
-        built = {
-            key: item for key, item in structures.items() if item["kind"] not in layout.left_out
-        }
         kept = [found.document | {"key": found.key} for found in self.sources.kept]
+        left_out = layout.left_out | _of_no_use(structures, [*plan, *kept])
+        built = {key: item for key, item in structures.items() if item["kind"] not in left_out}
         return {"plan": [*plan, *kept], "structures": built, **hay, **others}
 
     def titled(self, layout: Layout, values: Values) -> Document:
@@ -111,6 +110,20 @@ def _add_by_key(several: Document, structures: Document) -> None:
             structures[key] = document
         elif there["kind"] != document["kind"] or KINDS[document["kind"]].is_floor:
             _put_up({key: document}, structures)
+
+
+def _of_no_use(structures: Document, plan: list[Document]) -> set[str]:
+    """Return the kinds that take what comes off floors, where there are none such."""
+    used = {step.get(name) for step in plan for name in ("structure", "resting_place")}
+    roofed = {item.get("over") for item in structures.values()}
+    floors = [key for key, item in structures.items() if KINDS[item["kind"]].is_floor]
+    catching = [key for key in floors if KINDS[structures[key]["kind"]].catches_rain]
+    kinds: set[str] = set()
+    if not any(key in used for key in floors):
+        kinds.add("manure_storage")
+    if not any(key not in roofed for key in catching):
+        kinds.add("treatment_strip")
+    return kinds
 
 
 def _free(name: str, taken: set[str]) -> str:

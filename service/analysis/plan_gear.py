@@ -21,6 +21,9 @@ WEIGHED = (STORAGE, MOUND, ROOF)
 lost, mud and cold, rain on a floor. Feeders come and go with the presentation. The use of a fence
 or a pipe is not costed; a search that left it out would only find that it costs money."""
 
+FOR_FLOORS = frozenset({"manure_storage", "treatment_strip"})
+"""Kinds that take what comes off floors, and are of no use to steps on land."""
+
 WITHOUT_FEEDER = frozenset(
     {"bales_in_place", "no_feeder", "unrolled_daily", "unrolled_several_days"}
 )
@@ -58,13 +61,16 @@ class Gear:
         """Return what comes with a step, but for its floors and its feeders."""
         source, method = found.source, found.step.method
         floors = set(self._floors(source.steps))
+        apart = {*WEIGHED, FEEDER}
+        if not set(self._floors([found])):
+            apart |= FOR_FLOORS
         others = {step.step.method for step in self.sources.steps_of(source)} - {method}
         own = self._needed(method)
         foreign = set[tuple[str, str]]().union(*[self._needed(other) for other in others]) - own
         return {
             key: document
             for key, document in source.structures.items()
-            if document["kind"] not in {*WEIGHED, FEEDER}
+            if document["kind"] not in apart
             and key not in floors
             and (key, document["kind"]) not in self.common | foreign
         }

@@ -187,15 +187,11 @@ def _is_sized(structure: Document, beginning: str = "") -> bool:
 def _must_be_alone(shape: Shape, system: Document) -> bool:
     """Whether the choices of a layout cannot be draws of one run.
 
-    What exists is enlarged or not by the largest size of all draws, and a floor by rule is as
-    large as the step with the largest share of the herd asks.
+    What exists is enlarged in all draws if in any, and the permit for it is paid in all.
     """
     if len(shape.which) == 1:
         return False
-    shares = any(name == "share_of_herd" for _, name, _ in numbers_of(shape.layout))
-    by_rule = [item for item in system["structures"].values() if not _is_sized(item)]
     return any(
-        (shares and KINDS[item["kind"]].is_floor)
-        or (item["kind"] in RULED_BY_FEED and _is_sized(item, "existing_"))
-        for item in by_rule
+        item["kind"] in RULED_BY_FEED and _is_sized(item, "existing_") and not _is_sized(item)
+        for item in system["structures"].values()
     )

@@ -16,15 +16,24 @@ GROUND = {
 }
 
 PRESENTATIONS = {
-    "bunk": "a bunk",
+    "bunk": "bunk",
     "no_feeder": "no feeder",
     "ring_cone": "cone rings",
     "ring_open": "open rings",
-    "ring_solid_bottom": "rings with a solid bottom",
+    "ring_solid_bottom": "solid-bottom rings",
     "sheep_rack": "racks",
-    "unrolled_several_days": "hay for several days",
+    "unrolled_several_days": "for several days",
 }
 """Ways of feeding that are worth a word; the others are what the method is."""
+
+STORAGES = {
+    "barn": "in a barn",
+    "gravel_uncovered": "uncovered on gravel",
+    "ground_covered": "covered on the ground",
+    "ground_uncovered": "uncovered on the ground",
+    "raised_covered": "raised and covered",
+    "wrapped": "wrapped",
+}
 
 
 def title_of(scenario: Scenario, steps: list[Document], floors: Document, hay: str) -> str:
@@ -42,7 +51,7 @@ def title_of(scenario: Scenario, steps: list[Document], floors: Document, hay: s
         Where hay is kept, if that is worth a word.
     """
     parts = [_step(scenario, step, floors) for step in steps]
-    text = sentence(", then ".join(parts)) + (f"; hay {spoken(hay)}" if hay else "")
+    text = sentence(", then ".join(parts)) + (f"; hay {STORAGES[hay]}" if hay else "")
     return text if len(text) <= LONGEST_TITLE else f"{text[: LONGEST_TITLE - 3].rstrip()}..."
 
 
@@ -57,7 +66,7 @@ def _step(scenario: Scenario, step: Document, floors: Document) -> str:
         words += f" for {amount(share)} of the herd"
     several = words_of(step.get("presentation"))
     feeders = [PRESENTATIONS[word] for word in several if word in PRESENTATIONS]
-    return f"{words} with {listed(feeders)}" if feeders else words
+    return f"{words} ({listed(feeders)})" if feeders else words
 
 
 def _place(scenario: Scenario, step: Document, floors: Document) -> str:
@@ -85,5 +94,4 @@ def _floor(step: Document, floors: Document) -> str:
     rest = step.get("resting_place")
     if rest is None:
         return words
-    where = floors[rest]["kind"] if rest in floors else rest
-    return f"{words} and the {spoken(where)}"
+    return f"{words} and {spoken(floors[rest]['kind'])}" if rest in floors else f"{words} by day"

@@ -68,12 +68,12 @@ def _answer(
     figures = -ends.scores[place] if by_margin else ends.costs[place]
     swings = swings_of(ends.scores, order)
     currency = subject.scenario.currency
-    rows = [
+    rows: list[dict[str, Any]] = [
         _row(item, base, (float(figures[2 * n]), float(figures[2 * n + 1])), swing, currency)
         | {"unfed_at_low": _unfed(ends, 2 * n), "unfed_at_high": _unfed(ends, 2 * n + 1)}
         for n, (item, swing) in enumerate(zip(inputs, swings, strict=True))
     ]
-    rows.sort(key=lambda row: (-row["swing"], row["input"]))
+    rows.sort(key=_largest_first)
     return {
         "system": system,
         "figure": question.figure,
@@ -167,6 +167,10 @@ def elasticity_of(item: InputRange, base: float, change: float) -> float | None:
     if item.base == 0 or base == 0 or item.high == item.low:
         return None
     return (change / base) / ((item.high - item.low) / item.base)
+
+
+def _largest_first(row: dict[str, Any]) -> tuple[float, str]:
+    return -float(row["swing"]), row["input"]
 
 
 def _unfed(ends: _Ends, place: int) -> list[str]:

@@ -41,9 +41,7 @@ def asked_ranges(subject: Subject, known: Known, question: Sensitivity) -> list[
     faults = [*_general_faults(known, question, asker.published)]
     found: dict[str, InputRange] = {}
     paths = asker.published if question.inputs is None else question.inputs
-    for path in (*paths, *question.ranges):
-        if path in found:
-            continue
+    for path in dict.fromkeys((*paths, *question.ranges)):
         item, problems = _asked(asker, path)
         faults += problems
         if item is not None:
@@ -108,8 +106,9 @@ def _asked(asker: _Asker, path: str) -> tuple[InputRange | None, list[Fault]]:
     member = "inputs" if ends is None else f"ranges.{path}"
     allowed, fault = number_at(asker.subject, asker.known, path, member)
     fault = fault or used_fault(asker.known, path, member)
-    base = asker.known.values.get(path)
-    if fault is None and not is_number(base):
+    value = asker.known.values.get(path)
+    base = float(value) if is_number(value) else None
+    if fault is None and base is None:
         fault = Fault(
             member,
             f"{path} is not given, so there is no value to hold its low and high against; "
@@ -122,7 +121,7 @@ def _asked(asker: _Asker, path: str) -> tuple[InputRange | None, list[Fault]]:
             f"No range of {path} is published; give one under ranges.",
             received=path,
         )
-    if fault is not None or allowed is None or ends is None:
+    if fault is not None or allowed is None or ends is None or base is None:
         return None, [fault] if fault else []
     faults = [
         *range_faults(path, allowed, ends, (member, member)),
@@ -133,7 +132,7 @@ def _asked(asker: _Asker, path: str) -> tuple[InputRange | None, list[Fault]]:
     item = published or InputRange(
         path=path,
         low=0,
-        base=float(base),
+        base=base,
         high=0,
         unit=allowed.unit,
         meaning=allowed.meaning,
@@ -142,9 +141,7 @@ def _asked(asker: _Asker, path: str) -> tuple[InputRange | None, list[Fault]]:
         find_out=None,
     )
     low, high = ends
-    return replace(
-        item, low=float(low), high=float(high), source="The question", unverified=False
-    ), []
+    return replace(item, low=float(low), high=float(high), source=None, unverified=False), []
 
 
 def _order_faults(ends: Range, member: str) -> Iterator[Fault]:

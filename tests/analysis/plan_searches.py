@@ -30,6 +30,10 @@ def farm(name: str) -> dict[str, Any]:
     return demo_document() if name == "demo" else json.loads((FARMS / f"{name}.json").read_text())
 
 
+WORKED = {**farm("worked_farm"), "reference_edition": "2026.1"}
+"""A farm of cows alone; what its own figures leave out is taken from the tables."""
+
+
 def search(document: dict[str, Any], start_from: str, **more: Any) -> PlanSearch:
     """Return a search on its way; ``limits`` and ``allow`` are given as dicts."""
     limits = PlanLimits(**more.pop("limits", {}))

@@ -10,6 +10,7 @@ import pytest
 from service.analysis.break_even import break_even
 from service.analysis.questions import BreakEven
 from service.costing.errors import InputError
+from service.costing.margin import farm_margin
 from service.demo import demo_document
 from tests.analysis.two_systems import (
     ACRES,
@@ -212,6 +213,16 @@ def test_a_value_that_leaves_animals_unfed_is_not_taken_for_cheap_in_silence():
     assert "from 1 to" in warning
 
 
+def test_an_input_that_moves_neither_cost_is_said_to():
+    # rings at a price of their own cost the same however many they are
+    document = two_systems()
+    rings = {"kind": "feeder", "count": 4, "price": 900}
+    document["systems"][STOCKPILE]["structures"]["rings"] = rings
+    answer = crossing(document, f"systems.{STOCKPILE}.structures.rings.count", 1, 9)
+    assert answer["at_low"] == answer["at_high"]
+    assert any("moves neither" in text for text in answer["warnings"])
+
+
 def test_an_input_that_is_not_given_is_varied_as_if_it_were():
     document = two_systems()
     path = f"systems.{STOCKPILE}.plan.grass.max_days"
@@ -235,13 +246,35 @@ def test_systems_with_different_herds_break_even_by_what_the_farm_earns():
     # by hand: head x (sold x weight x price) less the winter, and cows sold spread over the years
     rate, years = 0.05, 15
     recovery = rate / (1 - (1 + rate) ** -years)
-    winter = {key: float(s.account.annual_equivalent.value[0, 0]) for key, s in costing.systems.items()}
+    winter = {
+        key: float(s.account.annual_equivalent.value[0, 0]) for key, s in costing.systems.items()
+    }
     keeps = 20 * 0.9 * 520 * value - winter[HAY]
     sells = 12 * 0.9 * 520 * value - winter[STOCKPILE] + 8 * 1500 * recovery
     assert keeps == pytest.approx(sells, rel=SAME)
     assert point["farm_margin"] == pytest.approx(keeps, rel=SAME)
     assert point["costs"] == pytest.approx(winter, rel=SAME)
     assert (point["cheaper_below"], point["cheaper_above"]) == (STOCKPILE, HAY)
+
+
+def test_what_a_third_system_says_of_earnings_counts_for_two_that_do_not():
+    margin = {"cows": {"sold_per_head": 0.9, "weight_lb": 520, "price_per_lb": 2}}
+    smaller = {
+        "plan": [UNROLLED],
+        "structures": {},
+        "herd_change": {"cows": {"head": -8, "price_per_head": 1500}},
+    }
+    document = two_systems(third={"plan": [UNROLLED], "margin": margin}, smaller=smaller)
+    answer = crossing(document, PRICE, 10, 300, ("smaller", STOCKPILE))
+    for member, price in (("at_low", 10), ("at_high", 300)):
+        costing = costed_with(document, PRICE, price)
+        margins = {key: farm_margin(costing, key) for key in ("smaller", STOCKPILE)}
+        assert answer[member] == pytest.approx(margins, rel=SAME)
+    path = "systems.third.margin.cows.price_per_lb"
+    [point] = crossing(document, path, 0.1, 6, ("smaller", STOCKPILE))["points"]
+    costing = costed_with(document, path, point["value"])
+    earned = farm_margin(costing, "smaller")
+    assert farm_margin(costing, STOCKPILE) == pytest.approx(earned, rel=SAME)
 
 
 def test_herds_of_other_sizes_say_what_is_taken_for_granted_of_damage():

@@ -1,4 +1,4 @@
-"""Every input that was used and may be off has its range, given values and reference values alike."""
+"""Every input that was used and may be off has its range, given or from the tables."""
 
 import pytest
 
@@ -47,7 +47,9 @@ def test_what_is_counted_or_decided_is_not():
 def test_every_reference_value_used_that_has_a_range_is_there_with_it():
     costing = cost(subject_of(demo_document()).scenario)
     rows = {key: EDITION.rows[key] for key in costing.case.used if key in EDITION.rows}
-    ranged = {f"assumptions.{k}" for k, row in rows.items() if row.low is not None and row.low < row.high}
+    ranged = {
+        f"assumptions.{k}" for k, row in rows.items() if row.low is not None and row.low < row.high
+    }
     assert ranged == {path for path in DEMO if path.startswith("assumptions.")}
     for path in ranged:
         row = rows[path.removeprefix("assumptions.")]

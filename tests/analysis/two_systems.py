@@ -24,7 +24,11 @@ def two_systems(*changes: dict[str, Any], **more: dict[str, Any]) -> dict[str, A
     """Return the document: grass of 20 acres behind a fence, against hay alone."""
     grass = {**GRASS, "key": "grass", "acres": 20}
     document = changed(
-        {"baseline": HAY, "land": {"fields": {"hill": {"acres": 2000}}}, "hay": {"price_per_ton": 60}},
+        {
+            "baseline": HAY,
+            "land": {"fields": {"hill": {"acres": 2000}}},
+            "hay": {"price_per_ton": 60},
+        },
         *changes,
     )
     document["systems"] = {
