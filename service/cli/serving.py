@@ -117,6 +117,7 @@ def run(desk: Desk, settings: Settings, host: str, port: int) -> None:
         open_costing=costs_for_all(settings, host),
         public_url=settings.public_url,
         threads=settings.threads,
+        analysis_workers=settings.analysis_workers,
     )
     with ended_by_signal():
         uvicorn.run(app, host=host, port=port, log_level="warning", access_log=False)

@@ -18,6 +18,11 @@ COUNTED = ("acre", "bale", "day", "hour", "minute", "piece", "ton", "winter", "y
 """Units that take an s when there are several."""
 
 
+CLASSIFIER = "winter.weather_classifier"
+RECOUNTED = "winters of the weather record counted by other settings"
+"""The name of a classification tells nobody anything."""
+
+
 def money(value: float) -> str:
     """Return an amount without its sign: to the nearest hundred, or two figures of a small one."""
     size = abs(value)
@@ -43,6 +48,8 @@ def said(changes: Sequence[Change]) -> str:
 
 
 def _one(change: Change) -> str:
+    if change.input == CLASSIFIER and change.kind == "changed":
+        return RECOUNTED
     subject = _lowered(change)
     if change.whose:
         subject += f" ({' / '.join(cut(name) for name in change.whose)})"

@@ -11,7 +11,7 @@ from dataclasses import asdict, dataclass
 from hashlib import sha256
 from typing import Any
 
-from service.costing.errors import InputError
+from service.costing.errors import Fault, InputError
 from service.scenarios.access import needs
 from service.scenarios.audit import entry
 from service.scenarios.canonical import text_of
@@ -36,7 +36,13 @@ from service.weather.winters import Classified, RecordedWinter
 LONGEST_LABEL = 100
 GZIP_LEVEL = 6
 PLAIN = "plain"
-MOST_USERS = 20
+LATITUDE_NOT_TOLD = Fault(
+    "latitude",
+    "The latitude of the station is missing, and the file does not tell it; the length of the "
+    "days, and so how fast the ground dries, depends on it.",
+    allowed="-90 to 90, north more than 0",
+    unit="degree",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +67,7 @@ class Shown:
 
 
 def add_record(
-    desk: Desk, caller: Caller, sent: NewRecord, then: Then[Shown] = None
+    desk: Desk, caller: Caller, sent: NewRecord, then: Then[tuple[Shown, bool]] = None
 ) -> tuple[Shown, bool]:
     """Keep a record of daily weather and count its winters.
 
@@ -93,6 +99,8 @@ def add_record(
         read = read_days(sent.source_format, sent.csv, sent.latitude)
     except InputError as error:
         raise InputError([*error.faults, *faults]) from None
+    if read.latitude is None:
+        faults.append(LATITUDE_NOT_TOLD)
     if faults:
         raise InputError(faults)
     record = _record(desk, caller, sent, read)
@@ -104,7 +112,7 @@ def add_record(
         action = "weather_record.create" if new else "weather_record.classify"
         session.audit.add(entry(desk, caller, action, kept.id))
         if then is not None:
-            then(session, shown)
+            then(session, (shown, new))
     return shown, new
 
 
@@ -223,7 +231,7 @@ def _shown(session: Session, record: WeatherRecord, classification: Classificati
 def _record(desk: Desk, caller: Caller, sent: NewRecord, read: ReadWeather) -> StoredWeatherRecord:
     now = desk.now()
     days = plain_csv(read.series)
-    latitude = read.latitude if read.latitude is not None else 0.0
+    latitude = read.latitude or 0.0
     return StoredWeatherRecord(
         id=new_id("wr", now),
         office_id=caller.office_id,

@@ -120,7 +120,13 @@ def _longest_dry_run(days: Array) -> int:
 
 def _few(count: int) -> Iterator[WeatherWarning]:
     numbers = parameters().numbers
-    if count < numbers.few_winters:
+    if not count:
+        yield WeatherWarning(
+            "no_whole_winter",
+            "No winter of the record is whole, so none can be counted; those that it touches are "
+            "listed with what each lacks.",
+        )
+    elif count < numbers.few_winters:
         yield WeatherWarning(
             "few_winters",
             f"There {_are_winters(count)}; fewer than {numbers.few_winters} say little about hard "
@@ -134,8 +140,6 @@ def _few(count: int) -> Iterator[WeatherWarning]:
 
 
 def _are_winters(count: int) -> str:
-    if not count:
-        return "is no whole winter in the record"
     return "is 1 winter" if count == 1 else f"are {count} winters"
 
 

@@ -18,6 +18,7 @@ from service.web.problems import answer_with_problems
 from service.web.reading import prepare
 from service.web.refusals import answer_refusals
 from service.web.routes import (
+    analyses,
     catalogs,
     comparisons,
     costings,
@@ -31,16 +32,20 @@ from service.web.routes import (
     scenarios,
     shared_page,
     stored_costings,
+    weather_records,
 )
+from service.web.workers import Workers
 
 ROUTES = (
     stored_costings,
     scenarios,
     costings,
+    analyses,
     revisions,
     links,
     notes,
     comparisons,
+    weather_records,
     office,
     shared_page,
     catalogs,
@@ -62,6 +67,7 @@ def create_app(
     open_costing: bool = True,
     public_url: str | None = None,
     threads: int = THREADS,
+    analysis_workers: int = 1,
 ) -> FastAPI:
     """Return the application, ready to be served.
 
@@ -75,6 +81,8 @@ def create_app(
         What share links begin with, if not the address that the request came to.
     threads : int
         How many requests are worked on at once; no more than the store has connections.
+    analysis_workers : int
+        How many questions that take long are worked on at once, in threads of their own.
     """
     app = FastAPI(
         title="Winterground",
@@ -95,6 +103,7 @@ def create_app(
     app.state.open_costing = open_costing
     app.state.public_url = public_url
     app.state.threads = threads
+    app.state.workers = Workers(desk, analysis_workers if desk is not None else 0)
     app.router.routes.insert(0, stored_costings.QUICK)
     for routes in ROUTES:
         app.include_router(routes.router)
@@ -112,7 +121,9 @@ async def _lifespan(app: FastAPI) -> AsyncGenerator[None]:
     gc.collect()
     gc.freeze()  # what lives as long as the server need not be looked through again and again
     tidying = asyncio.create_task(_tidied(app.state.desk)) if app.state.desk is not None else None
+    app.state.workers.start()
     yield
+    await run_sync(app.state.workers.stop)
     if tidying is not None:
         tidying.cancel()
         with suppress(asyncio.CancelledError):

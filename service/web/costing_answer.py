@@ -45,6 +45,8 @@ class MeanWinter(Part):
     days: Days
     ground_days: ByState
     winters: int = Field(description="Number of winters.")
+    weather_record: str = Field("", description="Id of the record that they come from.")
+    weather_classifier: str = Field("", description="How the record was classified.")
 
 
 class WinterCost(Part):

@@ -70,12 +70,16 @@ def read_request(body: bytes) -> CostingRequest:
     faults = _faults(parsed.value)
     if faults:
         raise InputError(faults)
-    sent: dict[str, Any] = parsed.value
+    return subject_in(parsed.value, sound=parsed.sound)
+
+
+def subject_in(sent: dict[str, Any], *, sound: bool) -> CostingRequest:
+    """Return what a request without faults is about."""
     return CostingRequest(
         document=sent.get("document"),
         scenario=sent.get("scenario"),
         settings=sent.get("set") or {},
-        sound=parsed.sound,
+        sound=sound,
     )
 
 
@@ -87,6 +91,12 @@ def _faults(sent: object) -> list[Fault]:
     faults = [_unknown(name) for name in unknown[:MOST_UNKNOWN]]
     if isinstance(sent, Doubled):
         faults += [Fault(name, f"{name!r} is given more than once.") for name in sent.names]
+    return [*faults, *faults_of_subject(sent)]
+
+
+def faults_of_subject(sent: dict[str, Any]) -> list[Fault]:
+    """Return what is wrong with what a request is about: document or scenario, and settings."""
+    faults: list[Fault] = []
     given = [name for name in ("document", "scenario") if sent.get(name) is not None]
     if len(given) != 1:
         detail = "Send either a document or the id of a scenario, one of the two."

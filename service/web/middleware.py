@@ -5,7 +5,7 @@ Plain ASGI: each class wraps the application and adds next to nothing to the tim
 
 import logging
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from uuid import uuid4
 
 from starlette.datastructures import Headers
@@ -17,6 +17,9 @@ from service.web.problems import ProblemError, problem_response
 
 LARGEST_BODY = 1_048_576
 """Most bytes of a request's body: 1 MiB."""
+
+LARGER_BODIES: Mapping[str, int] = {"/v1/weather-records": 10 * LARGEST_BODY}
+"""Where more is taken: decades of daily weather."""
 
 LONGEST_LENGTH = 12
 """A Content-Length of more digits than this is too large, whatever the digits are."""
@@ -123,20 +126,22 @@ class HeadAsGet:
 class BodyLimit:
     """Refuses a body that is too large, at the latest when the first byte too many arrives."""
 
-    def __init__(self, app: ASGIApp, most: int = LARGEST_BODY) -> None:
+    def __init__(
+        self, app: ASGIApp, most: int = LARGEST_BODY, larger: Mapping[str, int] = LARGER_BODIES
+    ) -> None:
         self.app = app
         self.most = most
+        self.larger = larger
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve one connection."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
+        most = self.larger.get(scope["path"], self.most)
         announced = Headers(scope=scope).get("Content-Length", "")
-        if len(announced) > LONGEST_LENGTH or (
-            announced.isdecimal() and int(announced) > self.most
-        ):
-            response = problem_response(BODY_TOO_LARGE, self._detail())
+        if len(announced) > LONGEST_LENGTH or (announced.isdecimal() and int(announced) > most):
+            response = problem_response(BODY_TOO_LARGE, _too_large(most))
             await response(scope, receive, send)
             return
         taken = 0
@@ -145,14 +150,15 @@ class BodyLimit:
             nonlocal taken
             message = await receive()
             taken += len(message.get("body", b""))
-            if taken > self.most:
-                raise ProblemError(BODY_TOO_LARGE, self._detail())
+            if taken > most:
+                raise ProblemError(BODY_TOO_LARGE, _too_large(most))
             return message
 
         await self.app(scope, counting, send)
 
-    def _detail(self) -> str:
-        return f"The body may have at most {self.most:,} bytes."
+
+def _too_large(most: int) -> str:
+    return f"The body may have at most {most:,} bytes."
 
 
 def _adding(send: Send, headers: Iterable[tuple[bytes, bytes]]) -> Send:

@@ -16,13 +16,17 @@ from pydantic import TypeAdapter
 from service.costing.json_shapes import is_array, is_object
 from service.costing.result import ENGINE_VERSION
 from service.costing.scenario import Scenario
+from service.web.analysis_models import QUESTION_ANSWERS
 from service.web.bodies import IDEMPOTENCY_KEY, MERGE_PATCH
 from service.web.costing_answer import Costing
 from service.web.difference_models import ANSWERS
 from service.web.negotiation import HTML, JSON
 from service.web.preconditions import IF_MATCH, IF_NONE_MATCH
 from service.web.problems import MEDIA_TYPE
+from service.web.question_models import QUESTION_REQUESTS, QUESTIONS_WRITTEN_OUT
 from service.web.request_models import REQUESTS, WRITTEN_OUT
+from service.web.waiting import PREFER
+from service.web.weather_models import WEATHER_ANSWERS, WEATHER_REQUESTS
 
 EXAMPLES = Path(__file__).parents[2] / "openapi_examples"
 """Shown in the documentation and replayed by the tests; absent from an installed wheel."""
@@ -63,6 +67,15 @@ TAGS = [
         "description": "Store, change, restore, copy, cost and compare scenarios; every revision "
         "stays.",
     },
+    {
+        "name": "Questions",
+        "description": "What an adviser asks of a costing: at what price, how sure, in which "
+        "winters, how many animals, which plan.",
+    },
+    {
+        "name": "Weather",
+        "description": "Daily weather, the winters that are counted in it, and by what.",
+    },
     {"name": "Sharing", "description": "Share links, notes, and the page that a farm opens."},
     {"name": "Reference", "description": "What can be asked and answered, and every default."},
     {"name": "Office", "description": "Keys, who did what, state and versions of the service."},
@@ -82,10 +95,27 @@ SECURITY_SCHEMES: Mapping[str, Schema] = {
         "description": "The token of a read link; on GET only.",
     },
 }
-KEPT = ("/v1/scenarios", "/v1/comparisons", "/v1/keys", "/v1/me", "/v1/audit")
+KEPT = (
+    "/v1/scenarios",
+    "/v1/comparisons",
+    "/v1/keys",
+    "/v1/me",
+    "/v1/audit",
+    "/v1/weather-records",
+)
 """Addresses that need a key or a link begin so."""
 
-KEYS_ALONE = frozenset({"list_scenarios", "list_links", "list_keys", "list_audit"})
+KEYS_ALONE = frozenset(
+    {
+        "list_scenarios",
+        "list_links",
+        "list_keys",
+        "list_audit",
+        "list_weather_records",
+        "get_weather_record",
+        "get_weather_days",
+    }
+)
 """What can be read and is more than one scenario's, or tells who may see it."""
 
 STORING = frozenset(
@@ -96,6 +126,8 @@ STORING = frozenset(
         "create_link",
         "add_note",
         "create_key",
+        "add_weather_record",
+        "ask_question",
     }
 )
 CHANGING = frozenset({"replace_scenario", "change_scenario", "bin_scenario", "restore_revision"})
@@ -104,9 +136,14 @@ WITHOUT_BODY_TOO = frozenset({"copy_scenario", "erase_scenario"})
 OR_ELSE: Mapping[str, str] = {"get_stored_costing": "CostingDifference"}
 """What an operation answers if it is asked for something else by a parameter."""
 
+ASKING = frozenset({"ask_question"})
+OPEN_TO_SOME = frozenset({"cost_document", "answer_question"})
+"""What needs a key or a link unless the operator opens it."""
+
 HEADERS: Mapping[str, tuple[frozenset[str], bool, str]] = {
     IF_MATCH: (CHANGING, True, "ETag of the revision that was read; * for whatever stands."),
     IF_NONE_MATCH: (REVALIDATED, False, "ETag of what the caller has."),
+    PREFER: (ASKING, False, "wait=n: the seconds to wait for the answer, at most 20 (RFC 7240)."),
     IDEMPOTENCY_KEY: (STORING, False, "Up to 255 visible characters, new for each new request."),
 }
 """By header of a request: which operations take it, whether they need it, what it is."""
@@ -144,14 +181,16 @@ def _description(app: FastAPI) -> dict[str, Any]:
     for name in ("HTTPValidationError", "ValidationError"):
         schemas.pop(name, None)
     _add(schemas, "Scenario", _rebuilt(_rebuilt(_scenario_schema(), _without_null), _closed))
-    for written in WRITTEN_OUT:
-        _add(schemas, written["title"], {**written})
-    for model in REQUESTS:
+    for written in (*WRITTEN_OUT, *QUESTIONS_WRITTEN_OUT):
+        _add(schemas, written["title"], _rebuilt({**written}, _without_null))
+    for model in (*REQUESTS, *WEATHER_REQUESTS, *QUESTION_REQUESTS.values()):
         found = model.model_json_schema(ref_template=REFERENCE, mode="validation")
         _add(schemas, model.__name__, _rebuilt(found, _without_null))
-    for model in (Costing, *ANSWERS):
+    for model in (Costing, *ANSWERS, *WEATHER_ANSWERS, *QUESTION_ANSWERS):
         found = model.model_json_schema(ref_template=REFERENCE, mode="serialization")
         _add(schemas, model.__name__, found)
+    rows = schemas["KeptWeatherRecord"]["properties"]["rows"]
+    rows["items"] = {"$ref": REFERENCE.format(model="WinterRow")}  # of the scenario, as described
     described["components"]["securitySchemes"] = dict(SECURITY_SCHEMES)
     for path, methods in described["paths"].items():
         for method, operation in methods.items():
@@ -186,7 +225,7 @@ def _secure(path: str, method: str, operation: Schema) -> None:
     if path.startswith(KEPT):
         by_link = method == "get" and operation["operationId"] not in KEYS_ALONE
         operation["security"] = [{"bearer": []}, *([{"token": []}] if by_link else [])]
-    elif operation["operationId"] == "cost_document":
+    elif operation["operationId"] in OPEN_TO_SOME:
         operation["security"] = [{}, {"bearer": []}]
 
 
@@ -204,7 +243,10 @@ def _complete(operation: Schema) -> None:
     good = next(status for status in answers if status.startswith("2"))
     answers[good]["description"] = SAID.get(good, answers[good]["description"])
     if "x-answer" in operation:
-        answers[good]["content"] = {JSON: {"schema": _answer(name, operation.pop("x-answer"))}}
+        answer = {"schema": _answer(name, operation.pop("x-answer"))}
+        for status in answers:
+            if status.startswith("2"):
+                answers[status]["content"] = {JSON: answer}
     if operation.pop("x-table", False):
         answers[good]["content"] |= {kind: {"schema": TEXT} for kind in TABLES}
     if name in REVALIDATED:

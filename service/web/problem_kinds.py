@@ -202,6 +202,33 @@ SECRET_SHOWN = Kind(
     "The key or link was made; its token is not kept and cannot be shown again. If the first "
     "answer was lost, revoke what it made (its id stands in the detail) and make a new one.",
 )
+UNKNOWN_WEATHER_RECORD = Kind(
+    "unknown-weather-record",
+    404,
+    "No weather record has this id",
+    "Nothing is kept under this id that the key may see, or its winters were never counted so. "
+    "GET /v1/weather-records lists the records of the office.",
+)
+RECORD_IN_USE = Kind(
+    "weather-record-in-use",
+    409,
+    "Scenarios take their winters from this record",
+    "A revision that was costed with it could not be costed again. errors lists some of the "
+    "scenarios; erase them first, or leave the record.",
+)
+ANALYSIS_ENDED = Kind(
+    "analysis-ended",
+    409,
+    "The analysis has ended already",
+    "There is nothing to cancel: it is done, failed or was cancelled before; the detail says "
+    "which. DELETE forgets it.",
+)
+TOO_MANY_ANALYSES = Kind(
+    "too-many-analyses",
+    429,
+    "The office has as many questions waiting as it can have",
+    "Wait until some are answered, or cancel those that are not needed any more; then ask again.",
+)
 INTERNAL_ERROR = Kind(
     "internal-error",
     500,
@@ -247,6 +274,10 @@ KINDS: Mapping[str, Kind] = {
         KEY_IN_FLIGHT,
         KEY_REUSED,
         SECRET_SHOWN,
+        UNKNOWN_WEATHER_RECORD,
+        RECORD_IN_USE,
+        ANALYSIS_ENDED,
+        TOO_MANY_ANALYSES,
         INTERNAL_ERROR,
         REFUSED,
     )

@@ -128,12 +128,21 @@ def _sorts(path: str) -> frozenset[str]:
     """Return the sorts of value that an input of this name can have, as far as they are known."""
     if path.startswith(f"{ASSUMPTIONS}."):
         return frozenset()
-    return _sorts_by_name().get(path.rpartition(".")[2], frozenset())
+    known = _sorts_by_ending()
+    found = (known[ending] for ending in _endings(path) if ending in known)
+    return next(found, frozenset())
 
 
 @cache
-def _sorts_by_name() -> Mapping[str, frozenset[str]]:
+def _sorts_by_ending() -> Mapping[str, frozenset[str]]:
+    """Return them by the last two names, and by the last, which may mean several things."""
     found: dict[str, set[str]] = {}
     for one in inputs():
-        found.setdefault(one.path.rpartition(".")[2], set()).add(one.sort)
-    return {name: frozenset(sorts) for name, sorts in found.items()}
+        for ending in _endings(one.path):
+            found.setdefault(ending, set()).add(one.sort)
+    return {ending: frozenset(sorts) for ending, sorts in found.items()}
+
+
+def _endings(path: str) -> tuple[str, str]:
+    names = path.split(".")
+    return ".".join(names[-2:]), names[-1]

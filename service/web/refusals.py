@@ -44,6 +44,17 @@ def _taken(error: Exception) -> ProblemError:
     )
 
 
+def _in_use(error: Exception) -> ProblemError:
+    assert isinstance(error, errors.RecordInUseError)  # noqa: S101 - tells the type checker
+    return ProblemError(
+        kinds.RECORD_IN_USE,
+        errors=[
+            {"detail": f"Scenario {scenario} takes its winters from it.", "received": scenario}
+            for scenario in error.scenarios
+        ],
+    )
+
+
 def _later(kind: kinds.Kind) -> Callable[[Exception], ProblemError]:
     return lambda _: ProblemError(kind, headers={"Retry-After": str(RETRY_AFTER_SECONDS)})
 
@@ -68,6 +79,10 @@ REFUSALS: Mapping[type[Exception], Callable[[Exception], ProblemError]] = {
     errors.TooManyLinksError: _said(kinds.TOO_MANY_LINKS),
     errors.KeyInFlightError: _later(kinds.KEY_IN_FLIGHT),
     errors.StoreBusyError: _later(kinds.STORE_BUSY),
+    errors.UnknownWeatherRecordError: _plain(kinds.UNKNOWN_WEATHER_RECORD),
+    errors.RecordInUseError: _in_use,
+    errors.JobEndedError: _said(kinds.ANALYSIS_ENDED),
+    errors.TooManyJobsError: _later(kinds.TOO_MANY_ANALYSES),
     errors.KeyReusedError: _plain(kinds.KEY_REUSED),
     errors.SecretShownError: lambda error: ProblemError(kinds.SECRET_SHOWN, f"It made {error}."),
 }

@@ -29,15 +29,15 @@ SOME_LINES = (
 )
 
 
-def _whole(value: object) -> object:
+def whole(value: object) -> object:
     """Take 90.0 for 90: JSON knows one kind of number."""
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
 Days = Annotated[
-    int, Field(ge=1, le=MOST_DAYS, json_schema_extra={"x-unit": "day"}), BeforeValidator(_whole)
+    int, Field(ge=1, le=MOST_DAYS, json_schema_extra={"x-unit": "day"}), BeforeValidator(whole)
 ]
-Revision = Annotated[int, Field(ge=1, le=MOST_REVISIONS), BeforeValidator(_whole)]
+Revision = Annotated[int, Field(ge=1, le=MOST_REVISIONS), BeforeValidator(whole)]
 Label = Annotated[
     str,
     Field(

@@ -31,4 +31,5 @@ def application() -> FastAPI:
         open_costing=bool(settings.open_costing),
         public_url=settings.public_url,
         threads=settings.threads,
+        analysis_workers=settings.analysis_workers,
     )

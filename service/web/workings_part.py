@@ -12,6 +12,7 @@ from service.costing.overrides import ASSUMPTIONS
 from service.costing.workings import workings_of
 from service.scenarios.desk import Desk, Document
 from service.scenarios.kept import Kept
+from service.scenarios.winters import recorded
 from service.web.problem_kinds import INVALID_PARAMETER
 from service.web.problems import ProblemError
 
@@ -58,7 +59,8 @@ def workings_part(
     InputError
         If the revision cannot be costed.
     """
-    costing = cost(desk.read(kept.document), workings=True)
+    document = recorded(desk, kept.head.office_id, kept.document).document
+    costing = cost(desk.read(document), workings=True)
     keys = _systems(costing, system)
     if line is not None and line not in LINES:
         raise _unknown(LINE, line, tuple(LINES))

@@ -10,6 +10,7 @@ from service.costing.formulas.allocation import (
     days_left,
     days_run,
     feed_wanted,
+    largest,
     least,
     part_by_days,
     part_by_supply,
@@ -107,6 +108,11 @@ def test_a_step_runs_no_longer_than_its_most_days(most, run):
 @given(st.tuples(SHARES, SHARES, SHARES))
 def test_the_least_limit_counts(limits):
     assert least(*limits) == min(limits)
+
+
+@given(st.tuples(SHARES, SHARES, SHARES))
+def test_the_largest_share_on_a_floor_counts(shares):
+    assert largest(*shares) == max(shares)
 
 
 def test_days_run_follow_the_group_that_stays_longest():

@@ -302,4 +302,4 @@ def test_snow_that_was_not_measured_is_said():
 
 
 def test_a_record_without_a_whole_winter_says_so():
-    assert said([])["few_winters"].startswith("There is no whole winter in the record")
+    assert said([])["no_whole_winter"].startswith("No winter of the record is whole")

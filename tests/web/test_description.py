@@ -8,11 +8,15 @@ from jsonschema_rs import Draft202012Validator
 
 from service.web.openapi import EXAMPLES, _add, describe, examples
 from service.web.routes.documentation import ASSETS
+from tests.support.recorded_weather import record_request
 from tests.web.contract import FILE, contract
 from tests.web.keeping import Keeping
 
 ELSEWHERE = re.compile(r"(https?:)?//[a-z0-9-]+\.[a-z]", re.IGNORECASE)
-VERBS = "add|bin|change|compare|copy|cost|create|erase|get|list|replace|restore|revoke"
+VERBS = (
+    "add|answer|ask|bin|cancel|change|classify|compare|copy|cost|create|delete|erase|forget|get|"
+    "list|replace|restore|revoke"
+)
 VERB_NOUN = re.compile(rf"({VERBS})(_[a-z]+)+")
 OPEN = {
     "/v1/inputs",
@@ -22,6 +26,7 @@ OPEN = {
     "/v1/reference-values",
     "/v1/reference-values/{key}",
     "/v1/sources",
+    "/v1/weather-settings",
     "/v1/version",
     "/health/live",
     "/health/ready",
@@ -130,11 +135,33 @@ def test_what_may_be_absent_is_not_described_as_null(description):
         "NoteRequest",
         "CopyRequest",
         "ErasureRequest",
+        "RiskRequest",
+        "SensitivityRequest",
+        "HerdSizeRequest",
+        "LimitsOfPlan",
+        "PartsOfPlan",
+        "UnsavedRiskRequest",
+        "NewWeatherRecord",
+        "WeatherClassification",
     ):
         assert '"null"' not in json.dumps(schemas[name]), name
     for _, _, operation in _operations(description):
         for parameter in operation.get("parameters", []):
             assert '"null"' not in json.dumps(parameter["schema"])
+
+
+def test_questions_are_told_apart_by_their_word(description):
+    # api by example: one schema for each question, named after it
+    schemas = description["components"]["schemas"]
+    for body, before in (("QuestionRequest", ""), ("UnsavedQuestionRequest", "Unsaved")):
+        mapping = schemas[body]["discriminator"]["mapping"]
+        assert len(mapping) == len(schemas[body]["oneOf"]) == 6
+        for word, target in mapping.items():
+            name = target.rpartition("/")[2]
+            assert name == f"{before}{word.title().replace('_', '')}Request"
+            assert schemas[name]["properties"]["question"]["const"] == word
+            assert "question" in schemas[name]["required"]
+            assert schemas[name]["additionalProperties"] is False
 
 
 def test_it_is_said_what_opens_an_operation(description):
@@ -146,7 +173,7 @@ def test_it_is_said_what_opens_an_operation(description):
         demanded = operation.get("security", [])
         if path in OPEN:
             assert demanded == []
-        elif path == "/v1/costings":
+        elif path in {"/v1/costings", "/v1/analyses"}:
             assert demanded == [{}, {"bearer": []}]
         else:
             assert demanded[0] == {"bearer": []}
@@ -169,7 +196,15 @@ def test_what_is_said_to_need_a_key_needs_one(app, description):
 
 def test_operations_stand_in_reading_order(description):
     tags = [tag["name"] for tag in description["tags"]]
-    assert tags == ["Costing", "Scenarios", "Sharing", "Reference", "Office"]
+    assert tags == [
+        "Costing",
+        "Scenarios",
+        "Questions",
+        "Weather",
+        "Sharing",
+        "Reference",
+        "Office",
+    ]
     places = [tags.index(operation["tags"][0]) for _, _, operation in _operations(description)]
     assert places == sorted(places)
     assert set(places) == set(range(len(tags)))
@@ -182,6 +217,8 @@ def test_every_status_says_what_it_means(description):
             assert ("content" in answer) is (status not in {"204", "304"})
     by_name = {operation["operationId"]: operation for _, _, operation in _operations(description)}
     assert set(by_name["create_scenario"]["responses"]) == {"201", "default"}
+    assert set(by_name["ask_question"]["responses"]) == {"200", "201", "202", "default"}
+    assert set(by_name["cancel_analysis"]["responses"]) == {"202", "default"}
     assert set(by_name["revoke_link"]["responses"]) == {"204", "default"}
     assert set(by_name["get_scenario"]["responses"]) == {"200", "304", "default"}
     kinds = by_name["change_scenario"]["requestBody"]["content"]
@@ -198,6 +235,7 @@ def test_every_status_says_what_it_means(description):
             {"replace_scenario", "change_scenario", "bin_scenario", "restore_revision"},
             True,
         ),
+        ("Prefer", {"ask_question"}, False),
         ("If-None-Match", {"get_scenario", "get_costing", "get_stored_costing"}, False),
         (
             "Idempotency-Key",
@@ -208,6 +246,8 @@ def test_every_status_says_what_it_means(description):
                 "create_link",
                 "add_note",
                 "create_key",
+                "ask_question",
+                "add_weather_record",
             },
             False,
         ),
@@ -248,6 +288,7 @@ def test_an_example_is_shown_and_works(app, description, example):
     kept = Keeping(app)
     stored = next(one for one in examples() if one["operation"] == "create_scenario")
     scenario = kept.stored(stored["request"]["document"] | {"external_id": "0400"})
+    record = kept("POST", "/v1/weather-records", json=record_request()).json()["id"]
     path, method, operation = next(
         found
         for found in _operations(description)
@@ -258,7 +299,7 @@ def test_an_example_is_shown_and_works(app, description, example):
         assert content["examples"][example["name"]]["value"] == example["request"]
         answer = kept(
             method.upper(),
-            path.format(scenario=scenario),
+            path.format(scenario=scenario, record=record),
             content=json.dumps(example["request"]),
             headers={"Content-Type": kind, "If-Match": "*"},
         )
@@ -278,8 +319,17 @@ def test_answers_are_as_they_are_described(app, description):
     kept("POST", f"{address}/notes", json={"text": "x"})
     kept.link(scenario)
     costing = kept.get(f"{address}/costing").json()["id"]
-    filled = {"scenario": scenario, "revision": "2", "costing": costing}
+    asked = kept("POST", f"{address}/analyses", json={"question": "winter_types"}).json()["id"]
+    record = kept("POST", "/v1/weather-records", json=record_request()).json()["id"]
+    filled = {
+        "scenario": scenario,
+        "revision": "2",
+        "costing": costing,
+        "analysis": asked,
+        "record": record,
+    }
     skipped = {"/s/{token}", "/problems/{name}", "/v1/reference-values/{key}"}
+    skipped |= {path for path in description["paths"] if path.endswith(".csv")}
     for path, method, operation in _operations(description):
         if method != "get" or path in skipped:
             continue

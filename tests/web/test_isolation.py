@@ -29,6 +29,7 @@ BODIES: dict[str, Any] = {
     "erase_scenario": {},
     "create_link": {"access": "read", "label": "phone"},
     "add_note": {"text": "Wet again."},
+    "ask_question": {"question": "winter_types"},
 }
 CHANGING = ("POST", "PUT", "PATCH", "DELETE")
 
@@ -62,10 +63,12 @@ def parts(keeping) -> dict[str, str]:
         "POST", f"/v1/scenarios/{scenario}/links", json={"access": "read", "label": "phone"}
     )
     costing = keeping.get(f"/v1/scenarios/{scenario}/costing").headers["Content-Location"]
+    asked = keeping("POST", f"/v1/scenarios/{scenario}/analyses", json={"question": "winter_types"})
     return {
         "scenario": scenario,
         "link": link.json()["id"],
         "costing": costing.rpartition("/")[2],
+        "analysis": asked.json()["id"],
         "revision": "1",
     }
 

@@ -90,3 +90,23 @@ def test_a_setting_that_cannot_be_costed_names_its_path(keeping, scenario, query
     assert error.get("input", "") == path
     assert words in error["detail"]
     assert "pointer" not in error
+
+
+def test_a_list_of_numbers_is_one_even_if_others_of_its_name_are_single_numbers(keeping, farms):
+    farm = farms["worked_farm_rows"]
+    spells = [{state: [days] for state, days in row["ground_days"].items() if days >= 1}
+              for row in farm["winter"]["rows"]]  # fmt: skip
+    rows = [
+        row | {"spells": known} for row, known in zip(farm["winter"]["rows"], spells, strict=True)
+    ]
+    scenario = keeping.stored(farm | {"winter": farm["winter"] | {"rows": rows}})
+    season = rows[0]["season"]
+    for text, lengths in (("3,4.5", [3, 4.5]), ("3", [3])):
+        query = f"set.winter.rows.{season}.spells.wet={text}"
+        answer = keeping.get(f"/v1/scenarios/{scenario}/costing?{query}", "read")
+        assert answer.status_code == 200, answer.text
+        used = answer.json()["inputs_used"]["winter"]["rows"][0]["spells"]["wet"]
+        assert used == lengths
+    query = f"set.winter.rows.{season}.ground_days.wet=1,5"
+    refused = keeping.get(f"/v1/scenarios/{scenario}/costing?{query}", "read")
+    assert "decimal point" in refused.json()["detail"]

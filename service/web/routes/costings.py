@@ -9,11 +9,12 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.scenarios.desk import Caller
+from service.scenarios.desk import Caller, Document
+from service.scenarios.winters import record_of
 from service.web.answers import faults_told
-from service.web.attending import acting, desk_of
+from service.web.attending import acting, desk_of, shown_by
 from service.web.bodies import refuse_other_types
-from service.web.costed import costed
+from service.web.costed import costed, winters_for
 from service.web.costing_request import CostingRequest, envelope_pointer, read_request
 from service.web.identifiers import possible
 from service.web.negotiation import JSON
@@ -21,6 +22,7 @@ from service.web.problem_kinds import UNKNOWN_SCENARIO
 from service.web.problems import ProblemError
 from service.web.stored_revision import revision_of
 
+WEATHER_RECORD = "winter.weather_record"
 LARGE_BODY = 32_768
 """Larger bodies are worked on in a thread, so that others are answered meanwhile."""
 
@@ -63,9 +65,8 @@ async def cost_document(
     def answered(caller: Caller) -> Response:
         refuse_other_types(request)
         asked = _read(body)
-        return _answer(
-            asked if asked.scenario is None else _found(request, caller, asked), workings
-        )
+        about = asked if asked.scenario is None else _found(request, caller, asked)
+        return _answer(about, workings, winters_for(desk_of(request), caller.office_id))
 
     if not request.app.state.open_costing:
         return await acting(request, answered)
@@ -75,7 +76,15 @@ async def cost_document(
         if request.app.state.desk is None:
             raise ProblemError(UNKNOWN_SCENARIO)
         return await acting(request, answered)
+    if needs_records(request, asked):
+        return await acting(request, answered)
     return await _worked(lambda: _answer(asked, workings), in_thread=large or workings)
+
+
+def needs_records(request: Request, asked: CostingRequest) -> bool:
+    """Whether a document takes its winters from a record, and a token is shown that may see it."""
+    named = record_of(asked.document or {}) is not None or WEATHER_RECORD in asked.settings
+    return named and request.app.state.desk is not None and shown_by(request) is not None
 
 
 async def _worked(work: Callable[[], T], *, in_thread: bool) -> T:
@@ -94,8 +103,14 @@ def _found(request: Request, caller: Caller, asked: CostingRequest) -> CostingRe
     return asked.about(kept.document)
 
 
-def _answer(asked: CostingRequest, workings: bool) -> Response:  # noqa: FBT001 - as asked
+def _answer(
+    asked: CostingRequest,
+    workings: bool,  # noqa: FBT001 - as asked
+    with_winters: Callable[[Document], Document] | None = None,
+) -> Response:
     with faults_told(asked.pointer):
         document, faults = asked.settled()
-        answer = costed(document, faults, sound=asked.sound, workings=workings)
+        answer = costed(
+            document, faults, sound=asked.sound, workings=workings, with_winters=with_winters
+        )
     return Response(answer, media_type=JSON, headers={"Cache-Control": "no-store"})

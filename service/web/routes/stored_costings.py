@@ -19,7 +19,7 @@ from service.scenarios.records import CostingSummary, StoredCosting
 from service.scenarios.repositories import Session
 from service.web.answers import faults_told, is_head, json_answer, not_modified
 from service.web.attending import TokenParameter, acting, desk_of, opened_answer, opening, reading
-from service.web.costed import costed
+from service.web.costed import costed, winters_for
 from service.web.costing_parameters import COSTING, STORED_COSTING, against_now
 from service.web.cursors import PageParameters, Paging, Position
 from service.web.encodings import takes_gzip
@@ -196,9 +196,8 @@ def _what_if(desk: Desk, caller: Caller, scenario: str, query: CostingQuery) -> 
     """Cost a revision with inputs changed; nothing is stored."""
     kept: Kept = revision_of(desk, caller, scenario, query.revision)
     document, faults = applied(kept.document, query.settings)
-    return Response(
-        costed(document, faults), media_type=JSON, headers={"Cache-Control": "no-store"}
-    )
+    body = costed(document, faults, with_winters=winters_for(desk, kept.head.office_id))
+    return Response(body, media_type=JSON, headers={"Cache-Control": "no-store"})
 
 
 def _as_stored(request: Request, costing: StoredCosting, headers: Mapping[str, str]) -> Response:
