@@ -15,6 +15,7 @@ from service.analysis.answering import prepared
 from service.analysis.questions import Question, document_of, name_of, question_of, seed_of
 from service.analysis.subject import Subject
 from service.analysis.work import QUICK_PARTS, Work, answered
+from service.costing.checks import faults_of
 from service.costing.errors import Fault, InputError
 from service.costing.overrides import with_settings
 from service.costing.scenario import Scenario
@@ -148,8 +149,18 @@ def answer_now(
 def subject_of(
     read: Callable[[Document], Scenario], document: Document, winters: Recorded
 ) -> Subject:
-    """Return what a question is asked of."""
-    return Subject(document, read(document), read, winters.autumn_rain_in)
+    """Return what a question is asked of.
+
+    Raises
+    ------
+    InputError
+        If it cannot be costed as it stands: no question looks at that again.
+    """
+    scenario = read(document)
+    faults = faults_of(scenario)
+    if faults:
+        raise InputError(faults)
+    return Subject(document, scenario, read, winters.autumn_rain_in)
 
 
 def analysis(session: Session, caller: Caller, scenario_id: str, job_id: str) -> Job:

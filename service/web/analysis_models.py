@@ -11,10 +11,10 @@ from pydantic import BaseModel, Field
 from service.analysis.questions import QUESTIONS
 from service.scenarios.records import JobState
 from service.web.answer_models import Kept, Next, Problem
+from service.web.herd_result_models import HerdSizeResult
+from service.web.plan_result_models import PlansWithinLimitsResult
 from service.web.result_models import (
     BreakEvenResult,
-    HerdSizeResult,
-    PlansWithinLimitsResult,
     RiskResult,
     SensitivityResult,
     WinterTypesResult,

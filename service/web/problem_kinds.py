@@ -136,7 +136,7 @@ UNKNOWN_PART = Kind(
     "unknown-part",
     404,
     "The scenario has nothing of this name",
-    "The scenario is there, but not this revision, costing, link or note of it.",
+    "The scenario is there, but not this revision, costing, link, note or analysis of it.",
 )
 BINNED_SCENARIO = Kind(
     "binned-scenario",

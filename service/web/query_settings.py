@@ -129,8 +129,8 @@ def _sorts(path: str) -> frozenset[str]:
     if path.startswith(f"{ASSUMPTIONS}."):
         return frozenset()
     known = _sorts_by_ending()
-    found = (known[ending] for ending in _endings(path) if ending in known)
-    return next(found, frozenset())
+    found = next((ending for ending in _endings(path) if ending in known), None)
+    return frozenset() if found is None else known[found]
 
 
 @cache

@@ -1,22 +1,14 @@
-"""The published shapes of the answers to the six questions.
+"""The published shapes of the answers to four of the six questions.
 
 For the description of the interface alone; a test holds each answer against them.
 """
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from service.web.answer_models import Kept
-from service.web.costing_answer import (
-    Acres,
-    Days,
-    HoursPerYear,
-    Minutes,
-    Money,
-    MoneyPerHead,
-    MoneyPerYear,
-)
+from service.web.costing_answer import Days, MoneyPerYear
 
 RankedBy = Annotated[
     str,
@@ -247,142 +239,3 @@ class WinterTypesResult(Kept):
     unit: Unit
     ranked_by: RankedBy
     winters: list[WinterOfType]
-
-
-class HeadSwept(Kept):
-    """The animals whose number is varied."""
-
-    input: str
-    group: str
-    present: float
-
-
-class AcresSwept(Kept):
-    """The acres that are varied."""
-
-    input: str
-    step: str
-    present: Acres
-
-
-class HerdChoice(Kept):
-    """One herd size with what it leaves."""
-
-    head: float
-    bought: float = Field(0, description="Where the animals bought are varied.")
-    acres: Acres = Field(0, description="Where they are varied.")
-    farm_margin: MoneyPerYear
-
-
-class HerdPoint(Kept):
-    """One herd size."""
-
-    head: float
-    bought: float = Field(0, description="Where the animals bought are varied.")
-    acres: Acres = Field(0, description="Where they are varied.")
-    winter_cost: MoneyPerYear | None = Field(description="Null where animals are left unfed.")
-    farm_margin: MoneyPerYear | None
-    served_days: dict[str, Days]
-    fed: bool
-    days_unfed: Days
-
-
-class SalePrice(Kept):
-    """The sale price at which two herds leave the same after winter."""
-
-    price_per_lb: float | None
-    head: float | None
-    reason: str | None = Field(description="Why there is none.")
-
-
-class SalePrices(Kept):
-    """The sale prices that decide."""
-
-    margin_zero: SalePrice
-    today_against_best: SalePrice
-    today_against_fewer: SalePrice
-    today_against_more: SalePrice
-
-
-class HerdSizeResult(Kept):
-    """What the farm earns with more or fewer animals."""
-
-    system: str
-    unit: Unit
-    head: HeadSwept
-    acres: AcresSwept | None
-    return_per_head: MoneyPerHead
-    other_costs_per_head: MoneyPerHead
-    points: list[HerdPoint]
-    today: HerdPoint
-    best: HerdChoice | None = Field(description="Null where no herd asked for can be fed.")
-    plateau: list[HerdChoice] = Field(description="Others that leave nearly as much.")
-    at_edge: bool | None = Field(
-        description="Whether the best lies at the border of what was asked for; then it is no "
-        "optimum."
-    )
-    edges: list[str]
-    present_price_per_lb: float | None
-    break_even_price_per_lb: SalePrices
-
-
-class PlanFigures(Kept):
-    """What a plan comes to."""
-
-    annual_equivalent_cost: MoneyPerYear
-    money_up_front: Money
-    first_year_cash: Money
-    labor_hours: HoursPerYear
-    minutes_weekday: Minutes
-    acres_damaged: Acres
-
-
-Misses = Annotated[
-    dict[str, float], Field(description="By how much it is over each limit that it breaks.")
-]
-
-
-class PlanFound(PlanFigures):
-    """A plan, ready to be put into the scenario."""
-
-    title: str
-    system: dict[str, Any] = Field(description="As it stands in a scenario document.")
-    patch: dict[str, Any] = Field(description="Merge patch that adds it to the scenario.")
-
-
-class RankedPlan(PlanFound):
-    """A plan that keeps within the limits."""
-
-    rank: int
-
-
-class NearestPlan(PlanFound):
-    """The plan that breaks one limit least."""
-
-    limit: str
-    misses: Misses
-
-
-class PlanToStartFrom(PlanFigures):
-    """The system whose plan was varied."""
-
-    system: str
-    meets: bool
-    misses: Misses
-
-
-class PlansWithinLimitsResult(Kept):
-    """The plans that keep within limits, the cheapest first."""
-
-    unit: Unit
-    searched: int
-    plans_in_all: int
-    exhaustive: bool = Field(description="Whether every plan was looked at.")
-    skipped: int
-    skipped_because: dict[str, int]
-    feasible: int
-    limits: dict[str, float]
-    binding: list[str] = Field(description="Limits that keep a cheaper plan out.")
-    start_from: PlanToStartFrom
-    plans: list[RankedPlan]
-    nearest: list[NearestPlan] = Field(description="Where none keeps within the limits.")

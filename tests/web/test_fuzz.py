@@ -163,6 +163,57 @@ def test_nearly_right_documents_are_kept_or_refused_in_words(farms, name):
     check()
 
 
+QUESTIONS = {
+    "break_even": {
+        "input": "hay.price_per_ton",
+        "low": 40,
+        "high": 400,
+        "systems": ["rings", "barn"],
+    },
+    "sensitivity": {"system": "rings", "ranges": {"hay.price_per_ton": [70, 130]}},
+    "risk": {
+        "draws": 20,
+        "seed": 5,
+        "vary": {"hay.price_per_ton": {"low": 70, "usual": 92, "high": 140}},
+        "absolute_risk_aversion": [0, 0.0001],
+    },
+    "winter_types": {"figure": "out_of_pocket"},
+    "herd_size": {
+        "system": "rings",
+        "head": {"input": "herd.cows.head", "values": [20, 30]},
+        "return_per_head": 1150,
+        "other_costs_per_head": 520,
+    },
+    "plans_within_limits": {
+        "start_from": "rings",
+        "limits": {"acres_damaged": 5},
+        "max_steps": 1,
+        "most_plans": 20,
+    },
+}
+
+
+@pytest.mark.parametrize("question", QUESTIONS)
+def test_nearly_right_questions_are_answered_or_refused_in_words(question):
+    asked = {"question": question, **QUESTIONS[question], "set": {"hay.price_per_ton": 99}}
+
+    @settings(STEADY, max_examples=40)
+    @given(st.data())
+    def check(data):
+        body = _spoiled(data, {"scenario": SCENARIO, **asked})
+        answer = KEEPING(
+            "POST",
+            "/v1/analyses",
+            headers={"Content-Type": "application/json"},
+            content=json.dumps(body),
+        )
+        assert answer.status_code in {200, 404, 422}, answer.text
+        if answer.status_code == 422:
+            assert all(error["detail"] for error in answer.json()["errors"])
+
+    check()
+
+
 @pytest.mark.parametrize("name", ["worked_farm", "worked_farm_rows"])
 def test_the_sentences_find_what_the_schema_refuses_and_nothing_else(farms, name):
     adapter = TypeAdapter(Scenario)

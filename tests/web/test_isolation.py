@@ -193,6 +193,28 @@ def test_lists_of_offices_hold_nothing_of_each_other(keeping, parts):
         assert not ids[0] & ids[1]
 
 
+def test_a_question_that_is_not_kept_does_not_tell_what_is_anothers(keeping, parts):
+    answers = []
+    for scenario in (parts["scenario"], unknown(parts)["scenario"]):
+        body = {"scenario": scenario, "question": "winter_types"}
+        answer = keeping("POST", "/v1/analyses", keeping.keys_elsewhere["read"], json=body)
+        answers.append(without_request_id(answer))
+    assert answers[0] == answers[1]
+    assert answers[0][0] == 404
+
+
+def test_an_analysis_is_not_reached_through_another_scenario(keeping, parts):
+    other = keeping.stored(external_id=None)
+    absent = new_id("an", utc_now())
+    for method, tail in (("GET", ""), ("DELETE", ""), ("POST", "/cancel")):
+        answers = [
+            without_request_id(keeping(method, f"/v1/scenarios/{other}/analyses/{one}{tail}"))
+            for one in (parts["analysis"], absent)
+        ]
+        assert answers[0] == answers[1]
+        assert answers[0][0] == 404
+
+
 def test_a_cursor_of_another_office_leads_nowhere(keeping):
     for _ in range(2):
         keeping.stored(external_id=None)
