@@ -9,6 +9,8 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, fields
 from typing import Any
 
+from service.costing.json_shapes import is_array, is_object
+
 MOST_DRAWS = 1_000_000
 MOST_POINTS = 400
 """Points of a herd size sweep."""
@@ -170,9 +172,10 @@ def seed_of(question: Question) -> int:
 
 
 def _plain(value: Any) -> Any:  # noqa: ANN401 - any part of a document
-    if isinstance(value, dict):
+    if is_object(value):
         return {key: _plain(item) for key, item in value.items()}
-    return [_plain(item) for item in value] if isinstance(value, tuple | list) else value
+    parts = list(value) if isinstance(value, tuple) else value
+    return [_plain(item) for item in parts] if is_array(parts) else parts
 
 
 NESTED: Mapping[str, type] = {
@@ -192,4 +195,4 @@ def _read(name: str, value: Any) -> Any:  # noqa: ANN401 - any part of a documen
         return {path: Vary(**item) for path, item in value.items()}
     if name == "ranges":
         return {path: tuple(item) for path, item in value.items()}
-    return tuple(value) if isinstance(value, list) else value
+    return tuple(value) if is_array(value) else value
