@@ -5,11 +5,12 @@ interface checks types and ranges before; what only shows on a scenario is check
 question is worked.
 """
 
+import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, fields
 from typing import Any
 
-from service.costing.json_shapes import is_array, is_object
+from service.costing.json_shapes import is_array
 
 MOST_DRAWS = 1_000_000
 MOST_POINTS = 400
@@ -155,7 +156,8 @@ def name_of(question: Question) -> str:
 
 def document_of(question: Question) -> dict[str, Any]:
     """Return a question as a document, every default written out."""
-    return {"question": name_of(question), **_plain(asdict(question))}
+    members: dict[str, Any] = json.loads(json.dumps(asdict(question)))
+    return {"question": name_of(question), **members}
 
 
 def question_of(document: Mapping[str, Any]) -> Question:
@@ -169,13 +171,6 @@ def question_of(document: Mapping[str, Any]) -> Question:
 def seed_of(question: Question) -> int:
     """Return the seed of a question that draws by chance, else 0."""
     return question.seed if isinstance(question, Risk | PlansWithinLimits) else 0
-
-
-def _plain(value: Any) -> Any:  # noqa: ANN401 - any part of a document
-    if is_object(value):
-        return {key: _plain(item) for key, item in value.items()}
-    parts = list(value) if isinstance(value, tuple) else value
-    return [_plain(item) for item in parts] if is_array(parts) else parts
 
 
 NESTED: Mapping[str, type] = {
