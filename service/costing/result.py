@@ -134,6 +134,7 @@ def _system(costing: Costing, key: str, standing: Standing, against: Document | 
         "net_present_cost": number(account.net_present_cost.value),
         "first_year_cash": float(paid[0] + paid[1]),
         "peak_yearly_cash": float(paid.max()),
+        "paid_by_year": paid.tolist(),
         "first_cost": money_up_front(system),
         "by_winter": [
             {"season": season, "annual_equivalent_cost": float(value)}

@@ -263,6 +263,7 @@ class SystemCost(Part):
     net_present_cost: Money
     first_year_cash: Money
     peak_yearly_cash: Money
+    paid_by_year: list[Money] = Field(description="What is paid, year 0 first.")
     first_cost: Money = Field(description="Built in year 0, before cost-share.")
     by_winter: list[WinterCost]
     cheapest_in_winters: int

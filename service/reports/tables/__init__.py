@@ -1,0 +1,1 @@
+"""Tables of a costing: each holds one kind of row, and no totals among parts."""
