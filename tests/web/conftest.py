@@ -67,8 +67,9 @@ def keeping(keeping_app: FastAPI) -> Any:
 
 
 @pytest.fixture(scope="session")
-def call(app: FastAPI) -> Caller:
-    return Caller(app)
+def call() -> Caller:
+    """Return a service that keeps nothing, which no test gives a desk."""
+    return Caller(create_app())
 
 
 @pytest.fixture(scope="session")
