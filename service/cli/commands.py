@@ -8,6 +8,7 @@ from typing import Annotated, Any
 import typer
 from rich.table import Table
 
+from service.cli.asking import ask
 from service.cli.comparison_table import show_comparison
 from service.cli.costed import costed
 from service.cli.database_commands import database
@@ -29,6 +30,7 @@ app = typer.Typer(
 )
 app.command()(demo)
 app.command()(serve)
+app.command()(ask)
 app.add_typer(database, name="db")
 app.add_typer(key, name="key")
 

@@ -220,7 +220,7 @@ class ProblemFault(Kept):
 
     pointer: str = Field("", description="JSON Pointer (RFC 6901) of the place in the body.")
     input: str = Field("", description="Path of the input.")
-    cell: str = Field("", description="Sheet and cell, where a workbook was sent.")
+    cell: str = Field("", description="Sheet and cell, or line of CSV, of an answer sheet.")
     detail: str = Field(description="What to change, in a sentence.")
     received: Any = Field("", description="What was sent, shortened.")
     allowed: str = Field("", description="What can be sent.")

@@ -11,7 +11,7 @@ from starlette.responses import Response
 
 from service.costing.errors import InputError
 from service.web.negotiation import JSON
-from service.web.problem_kinds import INVALID_INPUT, NOT_JSON
+from service.web.problem_kinds import INVALID_INPUT, INVALID_PARAMETER, NOT_JSON, Kind
 from service.web.problems import ProblemError, errors_of
 from service.web.strict_json import NotJsonError
 
@@ -56,7 +56,9 @@ def http_date(at: datetime) -> str:
     return format_datetime(at.astimezone(UTC), usegmt=True)
 
 
-def refused(error: InputError, pointer: Callable[[str], str] | None = None) -> ProblemError:
+def refused(
+    error: InputError, pointer: Callable[[str], str] | None = None, kind: Kind = INVALID_INPUT
+) -> ProblemError:
     """Return the problem that names every fault of an input.
 
     Parameters
@@ -66,12 +68,14 @@ def refused(error: InputError, pointer: Callable[[str], str] | None = None) -> P
     pointer : callable, optional
         Gives the JSON Pointer, in the body as sent, of the path of an input; without it nothing
         was sent in a body, and none is named.
+    kind : Kind
+        What sort of problem it is.
     """
     errors = errors_of(error.faults, pointer or (lambda _: ""))
     if pointer is None:
         for found in errors:
             del found["pointer"]
-    return ProblemError(INVALID_INPUT, errors=errors, errors_in_all=len(error.faults))
+    return ProblemError(kind, errors=errors, errors_in_all=len(error.faults))
 
 
 @contextmanager
@@ -83,3 +87,12 @@ def faults_told(pointer: Callable[[str], str] | None = None) -> Generator[None]:
         raise ProblemError(NOT_JSON, str(error)) from None
     except InputError as error:
         raise refused(error, pointer) from None
+
+
+@contextmanager
+def parameters_told() -> Generator[None]:
+    """Turn what is wrong with a part of the address into the problem that says so."""
+    try:
+        yield
+    except InputError as error:
+        raise refused(error, kind=INVALID_PARAMETER) from None

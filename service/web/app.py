@@ -19,7 +19,9 @@ from service.web.reading import prepare
 from service.web.refusals import answer_refusals
 from service.web.routes import (
     analyses,
+    annexes,
     catalogs,
+    cells,
     comparisons,
     costings,
     documentation,
@@ -27,19 +29,25 @@ from service.web.routes import (
     links,
     notes,
     office,
+    pictures,
     problem_pages,
+    quick_start,
     revisions,
     scenarios,
     shared_page,
     stored_costings,
+    templates,
     weather_records,
 )
 from service.web.workers import Workers
 
 ROUTES = (
     stored_costings,
+    cells,
     scenarios,
     costings,
+    pictures,
+    quick_start,
     analyses,
     revisions,
     links,
@@ -48,7 +56,9 @@ ROUTES = (
     weather_records,
     office,
     shared_page,
+    annexes,
     catalogs,
+    templates,
     health,
     problem_pages,
     documentation,

@@ -29,14 +29,19 @@ T = TypeVar("T")
 
 
 @dataclass
-class Sent:
-    """A body: its bytes, and what they say, read when it is asked for.
+class Body:
+    """A body as it was sent."""
+
+    raw: bytes
+
+
+@dataclass
+class Sent(Body):
+    """A body in JSON: its bytes, and what they say, read when it is asked for.
 
     That is in the thread that works on the request, after its token was looked up: whoever only
     waits for the network is not kept waiting for it.
     """
-
-    raw: bytes
 
     @property
     def value(self) -> Any:  # noqa: ANN401 - any JSON value
@@ -93,8 +98,8 @@ def refuse_content(sent: Sent) -> None:
         raise ProblemError(INVALID_INPUT, errors=[{"pointer": "", "detail": detail}])
 
 
-def refuse_other_types(request: Request, types: tuple[str, ...] = (JSON,)) -> None:
-    """Refuse a body that is not plain JSON.
+def refuse_other_types(request: Request, types: tuple[str, ...] = (JSON,)) -> str:
+    """Refuse a body that is of none of some types, plain JSON if not given; return which it is.
 
     Raises
     ------
@@ -116,13 +121,14 @@ def refuse_other_types(request: Request, types: tuple[str, ...] = (JSON,)) -> No
             "Send the body as it is, not compressed.",
             headers={"Accept-Encoding": "identity"},
         )
+    return header.get_content_type()
 
 
 def posted_once(
     request: Request,
     desk: Desk,
     caller: Caller,
-    sent: Sent,
+    sent: Body,
     act: Callable[[Then[T]], T],
     answer_of: Callable[[T], Answer],
 ) -> Response:

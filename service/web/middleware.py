@@ -12,6 +12,7 @@ from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from service.scenarios.tokens import masked
+from service.web.negotiation import CSV, XLSX
 from service.web.problem_kinds import BODY_TOO_LARGE, INTERNAL_ERROR
 from service.web.problems import ProblemError, problem_response
 
@@ -20,6 +21,12 @@ LARGEST_BODY = 1_048_576
 
 LARGER_BODIES: Mapping[str, int] = {"/v1/weather-records": 10 * LARGEST_BODY}
 """Where more is taken: decades of daily weather."""
+
+LARGEST_SHEET = 4_000_000
+"""Most bytes of an answer sheet."""
+
+SHEETS = (XLSX, CSV)
+TAKING_SHEETS = re.compile(r"POST /v1/scenarios|PUT /v1/scenarios/[^/]+")
 
 LONGEST_LENGTH = 12
 """A Content-Length of more digits than this is too large, whatever the digits are."""
@@ -138,8 +145,9 @@ class BodyLimit:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        most = self.larger.get(scope["path"], self.most)
-        announced = Headers(scope=scope).get("Content-Length", "")
+        headers = Headers(scope=scope)
+        most = self._most(scope, headers)
+        announced = headers.get("Content-Length", "")
         if len(announced) > LONGEST_LENGTH or (announced.isdecimal() and int(announced) > most):
             response = problem_response(BODY_TOO_LARGE, _too_large(most))
             await response(scope, receive, send)
@@ -155,6 +163,13 @@ class BodyLimit:
             return message
 
         await self.app(scope, counting, send)
+
+    def _most(self, scope: Scope, headers: Headers) -> int:
+        """Return how many bytes are taken: by the address, and by the type where sheets go."""
+        kind = headers.get("Content-Type", "").partition(";")[0].strip().lower()
+        if kind in SHEETS and TAKING_SHEETS.fullmatch(f"{scope['method']} {scope['path']}"):
+            return LARGEST_SHEET
+        return self.larger.get(scope["path"], self.most)
 
 
 def _too_large(most: int) -> str:

@@ -13,24 +13,53 @@ from service.web import tables
 
 JSON = "application/json"
 CSV = "text/csv"
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 HTML = "text/html"
+
+FORMS: Mapping[str, str] = {"json": JSON, "csv": CSV, "xlsx": XLSX}
+"""Media types of the forms that a costing comes in, by their suffix; the first unless asked."""
 
 CATALOG_CACHING = "public, max-age=300"
 
 
-class TableParameters(BaseModel):
-    """Form of a table."""
+class DialectParameter(BaseModel):
+    """How CSV is written."""
 
     model_config = ConfigDict(extra="forbid")
 
-    format: Literal["json", "csv"] | None = Field(
-        None, title="Form", description="json or csv; goes before the header Accept."
-    )
     dialect: tables.Dialect | None = Field(
         None,
         title="Dialect of CSV",
         description="excel adds a byte order mark; excel-eu has semicolons and decimal commas too; "
         "tsv has tabs.",
+    )
+
+
+class TableParameters(DialectParameter):
+    """Form of a table."""
+
+    format: Literal["json", "csv"] | None = Field(
+        None, title="Form", description="json or csv; goes before the header Accept."
+    )
+
+
+class WorkbookParameters(DialectParameter):
+    """Form of a table that comes as a workbook too."""
+
+    format: Literal["json", "csv", "xlsx"] | None = Field(
+        None, title="Form", description="json, csv or xlsx; goes before the header Accept."
+    )
+
+
+class SheetParameters(BaseModel):
+    """Form of a scenario that comes as an answer sheet too."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    format: Literal["json", "csv", "xlsx"] | None = Field(
+        None,
+        title="Form",
+        description="json, or the answer sheet as csv or xlsx; goes before the header Accept.",
     )
 
 
@@ -68,6 +97,29 @@ def wants_csv(request: Request, parameters: TableParameters) -> bool:
     if parameters.dialect is not None:
         return True
     return preferred(request.headers.get("Accept", ""), (JSON, CSV)) == CSV
+
+
+def form_wanted(request: Request, named: str | None, dialect: str | None) -> str:
+    """Return which of the forms the caller asked for: by suffix, by parameter, or by Accept."""
+    path: str = request.scope["path"]
+    suffix = path.rpartition(".")[2]
+    if suffix in FORMS:
+        return suffix
+    if named is not None:
+        return named
+    if dialect is not None:
+        return "csv"
+    accept = request.headers.get("Accept", "")
+    if accept in {"", "*/*", JSON}:
+        return "json"
+    wanted = preferred(accept, tuple(FORMS.values()))
+    return next(form for form, kind in FORMS.items() if kind == wanted)
+
+
+def attached(name: str, form: str, dialect: str | None = None) -> dict[str, str]:
+    """Return the header by which a file is saved under a name of small letters and digits."""
+    suffix = "tsv" if dialect == "tsv" else form
+    return {"Content-Disposition": f'attachment; filename="{name}.{suffix}"'}
 
 
 def preferred(accept: str, offers: Sequence[str]) -> str:

@@ -1,7 +1,9 @@
 """The published description of the interface (OpenAPI 3.1), made from the routes and the core.
 
 A route says what it answers (``x-answer``), what it takes (``x-body``), whether its answer comes as
-a table too (``x-table``) or as a page (``x-page``); this turns it into what OpenAPI has for it.
+a table too (``x-table``), as a workbook (``x-workbook``) or as a page (``x-page``), and whether its
+body or, without one, its answer may be an answer sheet (``x-sheet``); this turns it into what
+OpenAPI has for it.
 """
 
 import json
@@ -20,11 +22,14 @@ from service.web.analysis_models import QUESTION_ANSWERS
 from service.web.bodies import IDEMPOTENCY_KEY, MERGE_PATCH
 from service.web.costing_answer import Costing
 from service.web.difference_models import ANSWERS
-from service.web.negotiation import HTML, JSON
+from service.web.negotiation import CSV, HTML, JSON, XLSX
+from service.web.openapi_words import DESCRIPTION, TAGS, TITLE
 from service.web.preconditions import IF_MATCH, IF_NONE_MATCH
 from service.web.problems import MEDIA_TYPE
 from service.web.question_models import QUESTION_REQUESTS, QUESTIONS_WRITTEN_OUT
+from service.web.quick_start_models import QUICK_START_ANSWERS, QUICK_START_REQUEST
 from service.web.request_models import REQUESTS, WRITTEN_OUT
+from service.web.table_answer import TableRecords
 from service.web.waiting import PREFER
 from service.web.weather_models import WEATHER_ANSWERS, WEATHER_REQUESTS
 
@@ -34,54 +39,6 @@ EXAMPLES = Path(__file__).parents[2] / "openapi_examples"
 Schema = dict[str, Any]
 
 REFERENCE = "#/components/schemas/{model}"
-TITLE = "Winterground"
-DESCRIPTION = """\
-What each way of feeding beef cows and sheep through a wet winter costs a farm per year.
-
-Send a scenario, get every system costed and compared; or store it, change it together, share it by
-a link and compare it with others. Units are in the names of inputs and figures and again as
-`x-unit`; money is in the scenario's currency at constant prices.
-
-**Keys and links.** What is stored belongs to an office and is opened by one of its keys, or by a
-share link of one scenario: `Authorization: Bearer`. A read link's token may also stand in the
-address of a GET, as `token=`. What belongs to others is answered as what does not exist. `/v1/me`
-says what a key or link may do; its last 30 days are announced by the header `Token-Expires`.
-
-**Changes.** A scenario's ETag is its revision. What changes it needs `If-Match`, so that nobody's
-change is lost; a change that stands already is answered again. A POST that stores something takes
-an `Idempotency-Key`: the same key and body give the same answer for 24 hours.
-
-**Lists** come a page at a time: follow `next`, or the header `Link`, as it stands. Catalogues and
-tables come as JSON or CSV: add `.csv` to the address, or `format=csv`, or ask by `Accept`;
-`dialect` suits a spreadsheet. HEAD works wherever GET does. An `X-Request-Id` is sent back. Times
-are UTC (RFC 3339). Whatever is not a success is a problem (RFC 9457) that names every fault at
-once.
-
-Planning figures from the answers given; not an engineering design, a permit, a grant decision,
-veterinary or tax advice.
-"""
-TAGS = [
-    {"name": "Costing", "description": "Cost a scenario as it is sent; nothing is stored."},
-    {
-        "name": "Scenarios",
-        "description": "Store, change, restore, copy, cost and compare scenarios; every revision "
-        "stays.",
-    },
-    {
-        "name": "Questions",
-        "description": "What an adviser asks of a costing: at what price, how sure, in which "
-        "winters, how many animals, which plan.",
-    },
-    {
-        "name": "Weather",
-        "description": "Daily weather, the winters that are counted in it, and by what.",
-    },
-    {"name": "Sharing", "description": "Share links, notes, and the page that a farm opens."},
-    {"name": "Reference", "description": "What can be asked and answered, and every default."},
-    {"name": "Office", "description": "Keys, who did what, state and versions of the service."},
-]
-"""In reading order."""
-
 SECURITY_SCHEMES: Mapping[str, Schema] = {
     "bearer": {
         "type": "http",
@@ -98,6 +55,7 @@ SECURITY_SCHEMES: Mapping[str, Schema] = {
 KEPT = (
     "/v1/scenarios",
     "/v1/comparisons",
+    "/v1/cell",
     "/v1/keys",
     "/v1/me",
     "/v1/audit",
@@ -131,13 +89,16 @@ STORING = frozenset(
     }
 )
 CHANGING = frozenset({"replace_scenario", "change_scenario", "bin_scenario", "restore_revision"})
-REVALIDATED = frozenset({"get_scenario", "get_costing", "get_stored_costing"})
+REVALIDATED = frozenset({"get_scenario", "get_costing", "get_stored_costing", "get_chart"})
 WITHOUT_BODY_TOO = frozenset({"copy_scenario", "erase_scenario"})
-OR_ELSE: Mapping[str, str] = {"get_stored_costing": "CostingDifference"}
+OR_ELSE: Mapping[str, tuple[str, ...]] = {
+    "get_costing": ("TableRecords",),
+    "get_stored_costing": ("TableRecords", "CostingDifference"),
+}
 """What an operation answers if it is asked for something else by a parameter."""
 
 ASKING = frozenset({"ask_question"})
-OPEN_TO_SOME = frozenset({"cost_document", "answer_question"})
+OPEN_TO_SOME = frozenset({"cost_document", "answer_question", "answer_quick_start"})
 """What needs a key or a link unless the operator opens it."""
 
 HEADERS: Mapping[str, tuple[frozenset[str], bool, str]] = {
@@ -181,12 +142,19 @@ def _description(app: FastAPI) -> dict[str, Any]:
     for name in ("HTTPValidationError", "ValidationError"):
         schemas.pop(name, None)
     _add(schemas, "Scenario", _rebuilt(_rebuilt(_scenario_schema(), _without_null), _closed))
-    for written in (*WRITTEN_OUT, *QUESTIONS_WRITTEN_OUT):
+    for written in (*WRITTEN_OUT, *QUESTIONS_WRITTEN_OUT, QUICK_START_REQUEST):
         _add(schemas, written["title"], _rebuilt({**written}, _without_null))
     for model in (*REQUESTS, *WEATHER_REQUESTS, *QUESTION_REQUESTS.values()):
         found = model.model_json_schema(ref_template=REFERENCE, mode="validation")
         _add(schemas, model.__name__, _rebuilt(found, _without_null))
-    for model in (Costing, *ANSWERS, *WEATHER_ANSWERS, *QUESTION_ANSWERS):
+    for model in (
+        Costing,
+        TableRecords,
+        *QUICK_START_ANSWERS,
+        *ANSWERS,
+        *WEATHER_ANSWERS,
+        *QUESTION_ANSWERS,
+    ):
         found = model.model_json_schema(ref_template=REFERENCE, mode="serialization")
         _add(schemas, model.__name__, found)
     rows = schemas["KeptWeatherRecord"]["properties"]["rows"]
@@ -247,13 +215,23 @@ def _complete(operation: Schema) -> None:
         for status in answers:
             if status.startswith("2"):
                 answers[status]["content"] = {JSON: answer}
-    if operation.pop("x-table", False):
-        answers[good]["content"] |= {kind: {"schema": TEXT} for kind in TABLES}
+    _add_forms(operation, answers[good])
     if name in REVALIDATED:
         answers[NOT_MODIFIED] = {"description": "What the caller has still stands."}
     problem = {MEDIA_TYPE: {"schema": {"$ref": REFERENCE.format(model="Problem")}}}
     page = {HTML: {"schema": TEXT}} if operation.pop("x-page", False) else {}
     answers["default"] = {"description": "A problem.", "content": problem | page}
+
+
+def _add_forms(operation: Schema, good: Schema) -> None:
+    """Add the forms other than JSON of the answer and of the body."""
+    if operation.pop("x-table", False):
+        good["content"] |= {kind: {"schema": TEXT} for kind in TABLES}
+    if operation.pop("x-workbook", False):
+        good["content"][XLSX] = {"schema": {}}
+    if operation.pop("x-sheet", False):
+        place = operation.get("requestBody", good)
+        place["content"] |= {XLSX: {"schema": {}}, CSV: {"schema": TEXT}}
 
 
 def _headers(operation: str) -> Iterator[Schema]:
@@ -282,7 +260,7 @@ def _body(operation: str, model: str) -> Schema:
 
 def _answer(operation: str, model: str) -> Schema:
     kinds = [
-        {"$ref": REFERENCE.format(model=kind)} for kind in (model, OR_ELSE.get(operation)) if kind
+        {"$ref": REFERENCE.format(model=kind)} for kind in (model, *OR_ELSE.get(operation, ()))
     ]
     return {"anyOf": kinds} if len(kinds) > 1 else kinds[0]
 

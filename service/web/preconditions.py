@@ -17,7 +17,8 @@ NO_REVISION = 0
 
 ENTITY_TAG = r'(?P<weak>W/)?"(?P<tag>[\x21\x23-\x7e\x80-\xff]*)"'
 TAGS = re.compile(rf"\s*(?:{ENTITY_TAG}\s*(?:,\s*|$)|,\s*)")
-REVISION = re.compile(r"[1-9][0-9]{0,8}")
+REVISION = re.compile(r"([1-9][0-9]{0,8})(?:-(?:xlsx|csv))?")
+"""A revision, and the form in which it was read, if not as JSON."""
 
 
 def expected_revision(
@@ -81,8 +82,9 @@ def _revisions(header: str) -> Sequence[int]:
             detail = 'If-Match takes ETags as they were sent, with their quotes: "3".'
             raise ProblemError(BAD_REQUEST, detail)
         place = match.end()
-        if match["tag"] and not match["weak"] and REVISION.fullmatch(match["tag"]):
-            named.append(int(match["tag"]))
+        revision = REVISION.fullmatch(match["tag"] or "")
+        if revision is not None and not match["weak"]:
+            named.append(int(revision[1]))
     return named
 
 

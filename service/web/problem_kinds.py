@@ -19,8 +19,9 @@ INVALID_INPUT = Kind(
     422,
     "The input cannot be costed as it stands",
     "Every fault is listed under errors: `input` is the path of the value, `pointer` its "
-    "place in the body, `detail` says what to change, `allowed` and `unit` what can be "
-    "sent, `suggestion` the nearest known name. /v1/inputs lists all inputs.",
+    "place in the body, `cell` that in an answer sheet, `detail` says what to change, `allowed` "
+    "and `unit` what can be sent, `suggestion` the nearest known name. /v1/inputs lists all "
+    "inputs.",
 )
 INVALID_PARAMETER = Kind(
     "invalid-parameter",
@@ -45,13 +46,15 @@ UNSUPPORTED_MEDIA_TYPE = Kind(
     "unsupported-media-type",
     415,
     "The body is of a type that is not taken here",
-    "Send JSON with the header Content-Type: application/json, and not compressed.",
+    "Send JSON with the header Content-Type: application/json, and not compressed. Where a whole "
+    "scenario is stored, an answer sheet may come by its own type: text/csv, or that of .xlsx.",
 )
 BODY_TOO_LARGE = Kind(
     "body-too-large",
     413,
     "The body is too large",
-    "A body may have at most 1 MiB (1,048,576 bytes).",
+    "A body may have at most 1 MiB (1,048,576 bytes); daily weather 10 MiB, an answer sheet "
+    "4,000,000 bytes.",
 )
 NOT_FOUND = Kind(
     "not-found",
@@ -229,6 +232,14 @@ TOO_MANY_ANALYSES = Kind(
     "The office has as many questions waiting as it can have",
     "Wait until some are answered, or cancel those that are not needed any more; then ask again.",
 )
+PDF_NOT_INSTALLED = Kind(
+    "pdf-not-installed",
+    501,
+    "This service cannot make PDF",
+    "The library for it is not installed. Whoever runs the service can add it: pip install "
+    "'winterground[pdf]'. Or open the same address with .html and print it from the browser, to "
+    "paper or to PDF.",
+)
 INTERNAL_ERROR = Kind(
     "internal-error",
     500,
@@ -278,6 +289,7 @@ KINDS: Mapping[str, Kind] = {
         RECORD_IN_USE,
         ANALYSIS_ENDED,
         TOO_MANY_ANALYSES,
+        PDF_NOT_INSTALLED,
         INTERNAL_ERROR,
         REFUSED,
     )

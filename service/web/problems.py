@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
 from service.costing.errors import Fault, nearest
+from service.reports.answer_sheet.faults import CellFault
 from service.scenarios.tokens import masked
 from service.web.problem_kinds import BY_STATUS, INVALID_PARAMETER, NOT_FOUND, REFUSED, Kind
 
@@ -50,6 +51,7 @@ def errors_of(faults: Iterable[Fault], pointer: Callable[[str], str]) -> list[di
             for name, value in (
                 ("pointer", pointer(fault.input)),
                 ("input", fault.input),
+                ("cell", fault.cell if isinstance(fault, CellFault) else None),
                 ("detail", fault.detail),
                 ("received", fault.received),
                 ("allowed", fault.allowed),

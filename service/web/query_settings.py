@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
@@ -36,10 +36,13 @@ class CostingQuery:
 
     revision: int | None = None
     settings: dict[str, Any] = field(default_factory=dict[str, Any])
+    others: dict[str, str] = field(default_factory=dict[str, str])
+    """Whatever else the address takes, by name, as sent."""
 
 
 @dataclass
 class _Reader:
+    others: Sequence[str]
     query: CostingQuery = field(default_factory=CostingQuery)
     errors: list[dict[str, Any]] = field(default_factory=list[dict[str, Any]])
 
@@ -50,8 +53,12 @@ class _Reader:
             self._revision(text)
         elif name.startswith(SETTING):
             self._setting(name, name.removeprefix(SETTING), text)
+        elif name not in self.others:
+            self.errors.append(unknown_parameter(name, (*self.others, *PARAMETERS)))
+        elif name in self.query.others:
+            self._object(name, f"{name} is given more than once.")
         else:
-            self.errors.append(unknown_parameter(name, PARAMETERS))
+            self.query.others[name] = text
 
     def _revision(self, text: str) -> None:
         if self.query.revision is not None:
@@ -80,15 +87,22 @@ class _Reader:
         self.errors.append(error)
 
 
-def costing_query(request: Request) -> CostingQuery:
+def costing_query(request: Request, others: Sequence[str] = ()) -> CostingQuery:
     """Read which revision is to be costed, and with which inputs changed.
+
+    Parameters
+    ----------
+    request : Request
+        Has them in its address.
+    others : sequence of str
+        Names of what else the address takes; their values are not looked at here.
 
     Raises
     ------
     ProblemError
         If a parameter is unknown or not understood; names every one.
     """
-    reader = _Reader()
+    reader = _Reader(others)
     for name, text in request.query_params.multi_items():
         reader.take(name, text)
     if reader.errors:

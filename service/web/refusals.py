@@ -15,9 +15,12 @@ RETRY_AFTER_SECONDS = 2
 log = logging.getLogger(__name__)
 
 
-def etag_of_revision(number: int) -> str:
-    """Return the strong entity tag of a revision (RFC 9110, section 8.8.3)."""
-    return f'"{number}"'
+def etag_of_revision(number: int, form: str = "") -> str:
+    """Return the strong entity tag of a revision (RFC 9110, section 8.8.3).
+
+    Another form than JSON has one of its own; what changes a scenario takes either.
+    """
+    return f'"{number}-{form}"' if form else f'"{number}"'
 
 
 def _stale(error: Exception) -> ProblemError:

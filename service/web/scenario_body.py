@@ -1,12 +1,14 @@
 """The body of a request that stores a scenario: the document, or an envelope around it."""
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
 from service.costing.errors import Fault, InputError, nearest
 from service.costing.input_paths import escaped, item_names, joined, pointer_of
 from service.costing.json_shapes import is_array, is_object
+from service.reports.answer_sheet.faults import Places, placed
 from service.web.answers import faults_told
 from service.web.bodies import Sent
 from service.web.leaf_rules import COUNTABLE, received, said, shortened
@@ -44,6 +46,21 @@ class SentDocument:
     document: dict[str, Any]
     remark: str | None
     enveloped: bool
+    places: Places | None = None
+    """Cell or line by path, where it came as an answer sheet."""
+
+    @contextmanager
+    def faults_told(self) -> Generator[None]:
+        """Say of what is wrong with it where that stands in the body as sent."""
+        if self.places is None:
+            with faults_told(self.pointer):
+                yield
+            return
+        with faults_told():
+            try:
+                yield
+            except InputError as error:
+                raise InputError(placed(error.faults, self.places)) from None
 
     def pointer(self, path: str) -> str:
         """Return the JSON Pointer, in the body as sent, of an input path."""

@@ -3,15 +3,16 @@
 import re
 from html.parser import HTMLParser
 
-VOID = {"meta", "link", "br"}
+VOID = {"meta", "link", "br", "input"}
+UNSEEN = {"style", "script", "desc"}
 
 
 class Page(HTMLParser):
-    """Reads a page as a browser would: text, rows of the table, tags, attributes."""
+    """Reads a page as a browser would: text, rows of its tables, tags, attributes."""
 
     def __init__(self, text):
         super().__init__()
-        self.open, self.tags, self.attributes = [], [], []
+        self.open, self.tags, self.attributes, self.elements = [], [], [], []
         self.texts, self.rows = {}, []
         self.shown = []
         self.isolated = []
@@ -22,45 +23,66 @@ class Page(HTMLParser):
         """Open an element."""
         self.tags.append(tag)
         self.attributes += attrs
+        self.elements.append((tag, dict(attrs)))
         if tag not in VOID:
             self.open.append((tag, dict(attrs)))
-        if tag == "tr":
+        if tag == "table":
             self.rows.append([])
+        if tag == "tr":
+            self.rows[-1].append([])
         if tag in {"td", "th"}:
-            self.rows[-1].append("")
+            self.rows[-1][-1].append("")
 
     def handle_endtag(self, tag):
         """Close the innermost element, which must be this one."""
-        assert self.open.pop()[0] == tag
+        if tag not in VOID:
+            assert self.open.pop()[0] == tag
 
     def handle_data(self, data):
         """Read text; blanks around the whole page are none."""
         if not self.open:
             assert not data.strip()
             return
-        tag, _ = self.open[-1]
-        self.texts.setdefault(tag, []).append(data)
-        if tag != "style":
-            self.shown.append(data)
         inside = {name for name, _ in self.open}
+        tag = self.open[-1][0]
+        if "svg" not in inside:
+            self.texts.setdefault(tag, []).append(data)
+        if not inside & UNSEEN:
+            self.shown.append(data)
         if inside & {"td", "th"}:
-            self.rows[-1][-1] += data
+            self.rows[-1][-1][-1] += data
         if any(name == "bdi" or "dir" in attributes for name, attributes in self.open):
             self.isolated.append(data)
 
     @property
     def text(self):
         """All text that is shown, blanks as one."""
-        return re.sub(r"\s+", " ", "".join(self.shown))
+        return _one_line("".join(self.shown))
+
+    @property
+    def heads(self):
+        """The systems of the table, in the order of its columns."""
+        return [
+            _one_line(cell).removesuffix(" today").removesuffix("*") for cell in self.rows[0][0][1:]
+        ]
 
     @property
     def table(self):
-        """Figures by system and label; what stands below a figure under a label of its own."""
-        labels = [cell.strip() for cell in self.rows[0]]
-        found = {}
-        for row in self.rows[1:]:
-            name, *cells = (re.sub(r"\s+", " ", cell).strip() for cell in row)
-            found[name.removesuffix("compared with").strip()] = dict(
-                zip(labels[1:], cells, strict=True)
-            )
+        """Figures by system and label; what stands below a figure follows it after a blank."""
+        found = {name: {} for name in self.heads}
+        for label, *cells in self.rows[0][1:]:
+            for name, cell in zip(self.heads, cells, strict=True):
+                found[name][_one_line(label)] = _one_line(cell)
         return found
+
+    def headings(self):
+        """Return the levels of the headings, in their order."""
+        return [int(tag[1]) for tag in self.tags if re.fullmatch("h[1-6]", tag)]
+
+    def ids(self):
+        """Return all ids."""
+        return [value for name, value in self.attributes if name == "id"]
+
+
+def _one_line(text):
+    return re.sub(r"\s+", " ", text).strip()

@@ -6,6 +6,7 @@ import re
 import pytest
 from jsonschema_rs import Draft202012Validator
 
+from service.web.negotiation import XLSX
 from service.web.openapi import EXAMPLES, _add, describe, examples
 from service.web.routes.documentation import ASSETS
 from tests.support.recorded_weather import record_request
@@ -26,6 +27,7 @@ OPEN = {
     "/v1/reference-values",
     "/v1/reference-values/{key}",
     "/v1/sources",
+    "/v1/templates/scenario.xlsx",
     "/v1/weather-settings",
     "/v1/version",
     "/health/live",
@@ -127,6 +129,7 @@ def test_what_may_be_absent_is_not_described_as_null(description):
     for name in (
         "Scenario",
         "CostingRequest",
+        "QuickStartRequest",
         "ScenarioRequest",
         "ScenarioEnvelope",
         "ScenarioPatch",
@@ -171,9 +174,9 @@ def test_it_is_said_what_opens_an_operation(description):
     assert (schemes["token"]["type"], schemes["token"]["in"]) == ("apiKey", "query")
     for path, method, operation in _operations(description):
         demanded = operation.get("security", [])
-        if path in OPEN:
+        if path in OPEN or (path, method) == ("/v1/quick-start", "get"):
             assert demanded == []
-        elif path in {"/v1/costings", "/v1/analyses"}:
+        elif path in {"/v1/costings", "/v1/analyses", "/v1/quick-start"}:
             assert demanded == [{}, {"bearer": []}]
         else:
             assert demanded[0] == {"bearer": []}
@@ -202,6 +205,7 @@ def test_operations_stand_in_reading_order(description):
         "Questions",
         "Weather",
         "Sharing",
+        "Spreadsheets",
         "Reference",
         "Office",
     ]
@@ -224,6 +228,18 @@ def test_every_status_says_what_it_means(description):
     kinds = by_name["change_scenario"]["requestBody"]["content"]
     assert set(kinds) == {"application/merge-patch+json", "application/json"}
     assert "text/csv" in by_name["list_audit"]["responses"]["200"]["content"]
+    for name in ("get_costing", "get_stored_costing", "compare_scenarios"):
+        assert {"application/json", "text/csv", XLSX} < set(
+            by_name[name]["responses"]["200"]["content"]
+        )
+    sheets = {"application/json", "text/csv", XLSX}
+    for name in ("create_scenario", "replace_scenario"):
+        assert set(by_name[name]["requestBody"]["content"]) == sheets
+    for name in ("get_scenario", "get_revision"):
+        assert set(by_name[name]["responses"]["200"]["content"]) == sheets
+    assert set(by_name["get_template"]["responses"]["200"]["content"]) == {XLSX}
+    assert set(by_name["get_chart"]["responses"]["200"]["content"]) == {"image/svg+xml"}
+    assert set(by_name["get_cell"]["responses"]["200"]["content"]) == {"text/plain"}
     assert "text/html" in by_name["get_farm_page"]["responses"]["200"]["content"]
 
 
@@ -236,7 +252,11 @@ def test_every_status_says_what_it_means(description):
             True,
         ),
         ("Prefer", {"ask_question"}, False),
-        ("If-None-Match", {"get_scenario", "get_costing", "get_stored_costing"}, False),
+        (
+            "If-None-Match",
+            {"get_scenario", "get_costing", "get_stored_costing", "get_chart"},
+            False,
+        ),
         (
             "Idempotency-Key",
             {
@@ -296,6 +316,8 @@ def test_an_example_is_shown_and_works(app, description, example):
     )
     good = operation["responses"].get(str(example["status"]))
     for kind, content in operation["requestBody"]["content"].items():
+        if "json" not in kind:
+            continue
         assert content["examples"][example["name"]]["value"] == example["request"]
         answer = kept(
             method.upper(),
@@ -327,17 +349,26 @@ def test_answers_are_as_they_are_described(app, description):
         "costing": costing,
         "analysis": asked,
         "record": record,
+        "name": "winters",
+        "figure": "best_system",
     }
     skipped = {"/s/{token}", "/problems/{name}", "/v1/reference-values/{key}"}
     skipped |= {path for path in description["paths"] if path.endswith(".csv")}
+    queries = {
+        "/v1/comparisons": f"?scenarios={scenario}@1,{scenario}",
+        "/v1/cell/{figure}": f"?scenario={scenario}",
+    }
     for path, method, operation in _operations(description):
         if method != "get" or path in skipped:
             continue
-        query = f"?scenarios={scenario}@1,{scenario}" if path == "/v1/comparisons" else ""
-        answer = kept.get(path.format(**filled) + query)
+        answer = kept.get(path.format(**filled) + queries.get(path, ""))
         assert answer.status_code == 200, (path, answer.text)
-        schema = operation["responses"]["200"]["content"]["application/json"]["schema"]
-        _assert_as_described(answer.json(), schema, description)
+        content = operation["responses"]["200"]["content"]
+        if "application/json" in content:
+            schema = content["application/json"]["schema"]
+            _assert_as_described(answer.json(), schema, description)
+        else:
+            assert answer.headers["content-type"].partition(";")[0] in content, path
     difference = kept.get(f"{address}/costings/{costing}?against=now").json()
     named = {"$ref": "#/components/schemas/CostingDifference"}
     _assert_as_described(difference, named, description)

@@ -70,6 +70,7 @@ def parts(keeping) -> dict[str, str]:
         "costing": costing.rpartition("/")[2],
         "analysis": asked.json()["id"],
         "revision": "1",
+        "name": "winters",
     }
 
 
@@ -223,6 +224,33 @@ def test_a_cursor_of_another_office_leads_nowhere(keeping):
     assert keeping.get(following).status_code == 200
     answer = keeping.get(following, keeping.keys_elsewhere["admin"])
     assert answer.status_code == 422
+
+
+def test_a_cell_does_not_tell_what_is_anothers(keeping, parts):
+    for more in ("", "&errors=text", "&set.hay.price_per_ton=99", "&revision=7"):
+        answers = []
+        for scenario in (parts["scenario"], unknown(parts)["scenario"]):
+            path = f"/v1/cell/best_system?scenario={scenario}{more}"
+            by_key = keeping.get(path, keeping.keys_elsewhere["admin"])
+            other = keeping.stored(external_id=None)
+            by_link = keeping.get(f"{path}&token={keeping.link(other)}", None)
+            answers.append((without_request_id(by_key), without_request_id(by_link)))
+        assert answers[0] == answers[1]
+        (status, content, _), _ = answers[0]
+        assert status == (200 if "errors" in more else 404)
+        assert b"No scenario has this id" in content
+
+
+@pytest.mark.parametrize("tail", ["costing.csv", "costing.xlsx", "costings/{costing}.csv",
+                                  "costings/{costing}.xlsx", "costing?table=inputs"])  # fmt: skip
+def test_a_table_does_not_tell_what_is_anothers(keeping, parts, tail):
+    token = keeping.keys_elsewhere["admin"]
+    answers = [
+        without_request_id(keeping.get(address(f"/v1/scenarios/{{scenario}}/{tail}", named), token))
+        for named in (parts, unknown(parts))
+    ]
+    assert answers[0] == answers[1]
+    assert answers[0][0] == 404
 
 
 def test_comparisons_do_not_tell_what_is_anothers(keeping, parts):

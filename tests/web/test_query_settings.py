@@ -74,7 +74,8 @@ def test_a_parameter_that_is_not_understood_is_named(keeping, scenario, query, n
     [
         ("set.herd.cow.head=70", "herd.cow.head", "herd.cows.head"),
         ("set.herd.cows.head=many", "herd.cows.head", "must be a number"),
-        ("set.herd.cows.head=590%20kg", "herd.cows.head", "must be a number"),
+        ("set.herd.cows.head=590%20kg", "herd.cows.head", "must be a number; 'kg' is no unit"),
+        ("set.hay.price_per_ton=92,5%20USD", "hay.price_per_ton", "use a decimal point"),
         ("set.hay.price_per_ton=1e400", "hay.price_per_ton", "must be a number"),
         ("set.hay.price_per_ton=007", "hay.price_per_ton", "must be a number"),
         ("set.hay.price_per_ton=" + "9" * 4400, "hay.price_per_ton", "must be a number"),
@@ -90,6 +91,28 @@ def test_a_setting_that_cannot_be_costed_names_its_path(keeping, scenario, query
     assert error.get("input", "") == path
     assert words in error["detail"]
     assert "pointer" not in error
+
+
+@pytest.mark.parametrize(
+    ("query", "path", "value"),
+    [
+        # NIST Handbook 44, Appendix C: 1 lb = 0.453 592 37 kg, exact
+        ("set.herd.cows.body_weight_lb=590%20kg",
+         ("herd", "cows", "body_weight_lb"), 590 / 0.45359237),
+        ("set.hay.price_per_ton=100%20USD/t", ("hay", "price_per_ton"), 100 * 0.90718474),
+        ("set.assumptions.hay_waste.ring_open=14%20percent",
+         ("assumptions", "hay_waste.ring_open"), 0.14),
+        ("set.winter.last_day=Apr%206", ("winter", "last_day"), "04-06"),
+        ("set.winter.last_day=2026-04-06", ("winter", "last_day"), "04-06"),
+    ],
+)  # fmt: skip
+def test_a_value_may_carry_a_unit_and_a_date_be_written_out(keeping, scenario, query, path, value):
+    answer = keeping.get(f"/v1/scenarios/{scenario}/costing?{query}", "read")
+    assert answer.status_code == 200, answer.text
+    found = answer.json()["inputs_used"]
+    for name in path:
+        found = found[name]
+    assert found == (value if isinstance(value, str) else pytest.approx(value, rel=1e-12))
 
 
 def test_a_list_of_numbers_is_one_even_if_others_of_its_name_are_single_numbers(keeping, farms):

@@ -1,70 +1,66 @@
-"""What the page that a farmer opens says, drawn from a costing and the notes beside it."""
+"""What the page that a farmer opens says, drawn from a costing and what was asked of it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from service.costing.reference.table import Source, load_edition
-from service.scenarios.records import CostingSummary, Note
-from service.web.pages import systems_compared as compared
+from markupsafe import Markup
+
+from service.costing.wording import amount, share, spoken
+from service.scenarios.records import Note
+from service.web.pages.cautions_shown import ShownCaution, cautions_shown
+from service.web.pages.columns import Column, chosen, columns_of, left_out
+from service.web.pages.figure_rows import FigureRow, rows_of
+from service.web.pages.money_today import MoneyToday, money_today
+from service.web.pages.next_dates import next_dates
+from service.web.pages.page_pictures import ShownPicture
+from service.web.pages.short_answer import short_answer
+from service.web.pages.systems_compared import (
+    DISCLAIMER,
+    by_rank,
+    cost_shares,
+    herd_in_words,
+    money,
+    winters_in_words,
+)
+from service.web.pages.wall_card import GroundCard, wall_card
+from service.web.pages.what_changes import Asked, Change, what_changes
+from service.web.pages.what_if import WhatIf
+from service.web.pages.wording import in_words, names_of, said_day, with_currency
 
 Document = Mapping[str, Any]
 
 UNNAMED = "This farm"
-BY_MARGIN = "farm_margin"
+BALES = "bales"
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
-    """The short answer: which system is the cheapest, and by how much."""
-
-    best: str
-    cost: str
-    baseline: str
-    saved: str
-    """Against the baseline, per year; empty where the best is the baseline."""
-    margin: str
-    """What it leaves the farm, where herds differ and systems are ranked by that."""
-    too_close: list[str]
-    """Systems that the best cannot be told from on money."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """One figure, and what more is said about it below."""
+class ShownCostShare:
+    """A system shown before the cost-share that it hopes for."""
 
     title: str
-    text: str
-    below: list[compared.ShownFigure]
+    year: str
+    """With it."""
+    up_front: str
+    back: str
 
 
 @dataclass(frozen=True, slots=True)
-class ShownSystem:
-    """One row of the table."""
-
-    title: str
-    is_baseline: bool
-    cells: list[Cell]
-
-
-@dataclass(frozen=True, slots=True)
-class ShownCaution:
-    """Something to mind before building or doing."""
+class ShownShortfall:
+    """Something that a system has too little of."""
 
     sentence: str
+    in_short: str
     systems: list[str]
-    """Those that it is about, where they are few."""
-    all_but: list[str]
-    """Those that it is not about, where they are fewer."""
-    source: str
+    of_chosen: bool
 
 
 @dataclass(frozen=True, slots=True)
 class ShownGuess:
     """A figure that nobody gave and that is worth finding out."""
 
-    meaning: str
+    what: str
     usual: str
     low: str
     high: str
@@ -84,6 +80,27 @@ class ShownNote:
 
 
 @dataclass(frozen=True, slots=True)
+class Circumstances:
+    """What the page knows beside the costing; nothing of it where the costing is not kept."""
+
+    revision: int | None = None
+    costed_on: str = ""
+    link_ends: str = ""
+    notes: Sequence[Note] = ()
+    how_made: str = ""
+    """Address of how each number was made."""
+    what_if: WhatIf | None = None
+    """The form, where the page has one."""
+    changed: Sequence[str] = ()
+    """What is different from the farm as it is kept, where the page has no form."""
+
+    @property
+    def told(self) -> Sequence[str]:
+        """What is different from the farm as it is kept."""
+        return self.changed if self.what_if is None else self.what_if.told
+
+
+@dataclass(frozen=True, slots=True)
 class FarmPage:
     """All that the page says."""
 
@@ -92,150 +109,164 @@ class FarmPage:
     days: str
     winters: str
     currency: str
-    answer: Answer
-    systems: list[ShownSystem]
-    ties: list[tuple[str, str]]
-    cost_shares: list[compared.ShownCostShare]
-    within_limits: list[str] | None
+    by_margin: bool
+    answer: list[Markup]
+    columns: list[Column]
+    rows: list[FigureRow]
+    left_out: list[str]
+    ties: list[Markup]
+    """Pairs too close to call, beside those with the best."""
+    cost_shares: list[ShownCostShare]
+    hopes_won: bool
+    """Whether a system that hopes for cost-share is the cheapest in some winter."""
+    shortfalls: list[ShownShortfall]
+    money_today: MoneyToday
+    changes: list[Change]
     check_first: list[ShownGuess]
-    musts: list[ShownCaution]
-    shoulds: list[ShownCaution]
+    cautions: list[ShownCaution]
+    next_dates: list[Markup]
+    chosen: str
+    card: list[GroundCard]
+    pictures: Sequence[ShownPicture]
     warnings: Sequence[str]
     notes: list[ShownNote]
-    revision: int
-    costed_on: str
     engine: str
     edition: str
-    link_ends: str
-    disclaimer: str = compared.DISCLAIMER
+    more: Circumstances
+    disclaimer: str = DISCLAIMER
 
 
 def farm_page(
-    costing: Document, stored: CostingSummary, notes: Sequence[Note], link_ends: datetime
+    costing: Document,
+    more: Circumstances,
+    asked: Asked | None,
+    pictures: Sequence[ShownPicture],
 ) -> FarmPage:
     """Return what the page says.
 
     Parameters
     ----------
-    costing : dict
+    costing : mapping
         The costing as it was answered.
-    stored : CostingSummary
-        What is kept of it: revision, engine, edition, day.
-    notes : sequence of Note
-        The newest last.
-    link_ends : datetime
-        When the link stops working.
+    more : Circumstances
+        What is known beside it.
+    asked : Asked, optional
+        What was asked of the costing; not asked of a what-if.
+    pictures : sequence of ShownPicture
+        As they are to be shown.
     """
-    systems = compared.by_rank(costing)
-    cautions = _cautions(costing, systems)
-    answer = _answer(costing, systems)
+    columns = columns_of(costing)
+    system = chosen(costing)
     return FarmPage(
         name=costing["inputs_used"].get("name") or UNNAMED,
-        herd=compared.herd_in_words(costing),
+        herd=herd_in_words(costing),
         days=f"{costing['winter']['days']:.0f}",
-        winters=compared.winters_in_words(costing),
+        winters=_winters(costing),
         currency=costing["currency"],
-        answer=answer,
-        systems=[_shown(costing, system) for system in systems],
-        ties=[pair for pair in compared.ties(systems) if answer.best not in pair],
-        cost_shares=list(compared.cost_shares(systems)),
-        within_limits=compared.within_limits(systems),
+        by_margin=costing["ranked_by"] == "farm_margin",
+        answer=short_answer(costing),
+        columns=columns,
+        rows=rows_of(costing, columns),
+        left_out=left_out(costing, columns),
+        ties=_ties(costing),
+        cost_shares=_cost_shares(costing, columns),
+        hopes_won=any(
+            column.is_starred and column.system["cheapest_in_winters"] for column in columns
+        ),
+        shortfalls=_shortfalls(columns, system),
+        money_today=money_today(costing),
+        changes=what_changes(costing, columns, asked) if asked else [],
         check_first=[_guess(found) for found in costing["check_first"]],
-        musts=[caution for rank, caution in cautions if rank == "must"],
-        shoulds=[caution for rank, caution in cautions if rank != "must"],
+        cautions=cautions_shown(costing, by_rank(costing)),
+        next_dates=next_dates(costing, system),
+        chosen=system["title"],
+        card=wall_card(costing, system),
+        pictures=pictures,
         warnings=costing["warnings"],
-        notes=[_note(note) for note in reversed(notes)],
-        revision=stored.revision,
-        costed_on=day(stored.created_at),
-        engine=stored.engine_version,
-        edition=stored.reference_edition,
-        link_ends=day(link_ends),
+        notes=[_note(note) for note in reversed(more.notes)],
+        engine=costing["engine_version"],
+        edition=costing["reference_edition"],
+        more=more,
     )
 
 
 def day(at: datetime) -> str:
     """Return a day as people write it."""
-    return f"{at.day} {at:%B %Y}"
+    return f"{said_day(at.date())} {at.year}"
 
 
-def _answer(costing: Document, systems: Sequence[Document]) -> Answer:
-    titles = {system["system"]: system["title"] for system in systems}
-    best = next(system for system in systems if system["system"] == costing["best_system"])
-    baseline = next(
-        system for system in systems if system["system"] == costing["comparison"]["baseline"]
-    )
-    saved = baseline["annual_equivalent_cost"] - best["annual_equivalent_cost"]
-    by_margin = costing["ranked_by"] == BY_MARGIN
-    return Answer(
-        best=best["title"],
-        cost=compared.money(best["annual_equivalent_cost"]),
-        baseline=baseline["title"],
-        saved="" if best is baseline or by_margin else compared.money(saved),
-        margin=compared.money(best["farm_margin"]) if by_margin else "",
-        too_close=[titles[key] for key in best["tie_with"]],
-    )
+def _winters(costing: Document) -> str:
+    words = winters_in_words(costing)
+    return f"{words} of a weather record" if "weather_record" in costing["winter"] else words
 
 
-def _shown(costing: Document, system: Document) -> ShownSystem:
-    cells: list[Cell] = []
-    for figure in compared.figures(costing, system):
-        if not figure.below:
-            cells.append(Cell(figure.title, figure.text, []))
-        elif figure.text != compared.NONE:
-            cells[-1].below.append(figure)
-    if costing["ranked_by"] == BY_MARGIN:
-        cells.insert(0, Cell("Left to the farm", compared.money(system["farm_margin"]), []))
-    return ShownSystem(
-        title=system["title"],
-        is_baseline=system["system"] == costing["comparison"]["baseline"],
-        cells=cells,
-    )
-
-
-def _cautions(costing: Document, systems: Sequence[Document]) -> list[tuple[str, ShownCaution]]:
-    """Return each sentence once, with its rank and the systems that it is about."""
-    sources = load_edition(costing["reference_edition"]).sources
-    first: dict[str, Document] = {}
-    about: dict[str, list[str]] = {}
-    for system in systems:
-        for caution in system["cautions"]:
-            first.setdefault(caution["sentence"], caution)
-            about.setdefault(caution["sentence"], []).append(system["title"])
-    titles = [system["title"] for system in systems]
+def _ties(costing: Document) -> list[Markup]:
+    names = names_of(costing)
+    pairs = {
+        frozenset((system["system"], other)): (system["system"], other)
+        for system in reversed(by_rank(costing))
+        for other in system["tie_with"]
+    }
+    best = costing["best_system"]
     return [
-        (
-            caution["rank"],
-            _caution(caution, about[sentence], titles, sources.get(caution["source"])),
-        )
-        for sentence, caution in first.items()
+        in_words(names[key] for key in pair)
+        for both, pair in reversed(pairs.items())
+        if best not in both
     ]
 
 
-def _caution(
-    caution: Document, about: list[str], titles: Sequence[str], source: Source | None
-) -> ShownCaution:
-    others = [title for title in titles if title not in about]
-    few = len(about) <= len(others)
-    return ShownCaution(
-        sentence=caution["sentence"],
-        systems=about if few else [],
-        all_but=[] if few else others,
-        source=_cited(source, caution["where"]),
-    )
+def _cost_shares(costing: Document, columns: Iterable[Column]) -> list[ShownCostShare]:
+    def said(amount: str) -> str:
+        return with_currency(amount, costing["currency"])
+
+    starred = {column.title: column for column in columns if column.is_starred}
+    return [
+        ShownCostShare(
+            title=share.title,
+            year=said(money(starred[share.title].system["annual_equivalent_cost"])),
+            up_front=said(share.up_front),
+            back=said(share.asked_for),
+        )
+        for share in cost_shares([column.system for column in starred.values()])
+    ]
 
 
-def _cited(source: Source | None, where: str) -> str:
-    if source is None:
-        return where
-    parts = (source.author, str(source.year or ""), source.title, where)
-    return ", ".join(part for part in parts if part)
+def _shortfalls(columns: Sequence[Column], system: Document) -> list[ShownShortfall]:
+    """Return what is short beside bales, which stand in the table; each sentence once."""
+    about: dict[str, list[Column]] = {}
+    first: dict[str, Document] = {}
+    for column in columns:
+        for found in column.system["shortfalls"]:
+            if found["shortfall"] != BALES:
+                about.setdefault(found["sentence"], []).append(column)
+                first.setdefault(found["sentence"], found)
+    return [
+        ShownShortfall(
+            sentence,
+            _in_short(first[sentence]),
+            [] if len(found) == len(columns) else [column.title for column in found],
+            any(column.key == system["system"] for column in found),
+        )
+        for sentence, found in about.items()
+    ]
+
+
+def _in_short(found: Document) -> str:
+    """Return a shortfall in few words."""
+    what = spoken(found["shortfall"])
+    if "size_by_rule" in found:
+        return f"{what} {amount(found['size'])} of {amount(found['size_by_rule'])}"
+    if found["unit"] == "fraction":
+        return f"{what} for {share(found['value'])} of those that use it"
+    return f"{what} {amount(found['value'])} {found['unit']}"
 
 
 def _guess(found: Document) -> ShownGuess:
     is_share = found["unit"] == "fraction"
-    said = _percent if is_share else _plain
+    said: Callable[[float], str] = _percent if is_share else _plain
+    about = ", ".join(spoken(name) for name in found["input"].split(".")[1:2])
     return ShownGuess(
-        meaning=found["meaning"],
+        what=f"{about}: {found['meaning'].rstrip('.')}",
         usual=said(found["usual"]),
         low=said(found["low"]),
         high=said(found["high"]),

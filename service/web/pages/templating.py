@@ -2,6 +2,7 @@
 
 import re
 from base64 import b64encode
+from collections.abc import Sequence
 from functools import cache
 from hashlib import sha256
 from importlib.resources import files
@@ -18,10 +19,18 @@ PAGE_HEADERS = {
     "Vary": "Accept",
     "X-Robots-Tag": "noindex",
 }
+STYLES = ("page.css",)
 
 
-def page(template: str, status: int = 200, **content: object) -> HTMLResponse:
-    """Return a page that loads nothing, runs nothing and is not kept.
+def page(
+    template: str,
+    status: int = 200,
+    *,
+    styles: Sequence[str] = STYLES,
+    script: str | None = None,
+    **content: object,
+) -> HTMLResponse:
+    """Return a page that loads nothing from elsewhere and is not kept.
 
     Parameters
     ----------
@@ -29,13 +38,18 @@ def page(template: str, status: int = 200, **content: object) -> HTMLResponse:
         Name of the template.
     status : int
         HTTP status.
+    styles : sequence of str
+        Names of the style sheets that it has.
+    script : str, optional
+        Name of the script that it may run; it may then ask its own host, and send a form there.
     **content
         What the template is filled with.
     """
-    text = environment().get_template(template).render(style=_style(), **content)
-    return HTMLResponse(
-        text, status, headers={**PAGE_HEADERS, "Content-Security-Policy": content_policy()}
-    )
+    style = own_text(*styles)
+    code = own_text(script) if script else Markup()
+    text = environment().get_template(template).render(style=style, script=code, **content)
+    policy = content_policy(style, code)
+    return HTMLResponse(text, status, headers={**PAGE_HEADERS, "Content-Security-Policy": policy})
 
 
 @cache
@@ -52,13 +66,17 @@ def environment() -> Environment:
 
 
 @cache
-def content_policy() -> str:
-    """Return what browsers may do with a page: show it in its own style, by the style's digest."""
-    digest = b64encode(sha256(_style().encode()).digest()).decode()
-    return (
-        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; "
-        "frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
-    )
+def content_policy(style: str, script: str = "") -> str:
+    """Return what browsers may do with a page: show it in its own style, run its own script.
+
+    Both are known by the digests of their text.
+    """
+    allowed = [f"default-src 'none'; style-src {_digest(style)}; img-src data:"]
+    if script:
+        allowed.append(f"script-src {_digest(script)}; connect-src 'self'; form-action 'self'")
+    else:
+        allowed.append("form-action 'none'")
+    return "; ".join((*allowed, "frame-ancestors 'none'; base-uri 'none'"))
 
 
 def tamed(value: object) -> object:
@@ -69,6 +87,12 @@ def tamed(value: object) -> object:
 
 
 @cache
-def _style() -> Markup:
-    text = (files("service.web.pages") / "templates" / "page.css").read_text("utf-8")
-    return Markup(text)  # noqa: S704 - our own file
+def own_text(*names: str) -> Markup:
+    """Return style sheets or scripts as they go into a page."""
+    folder = files("service.web.pages") / "templates"
+    text = "\n".join((folder / name).read_text("utf-8") for name in names)
+    return Markup(text)  # noqa: S704 - our own files
+
+
+def _digest(text: str) -> str:
+    return f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'"

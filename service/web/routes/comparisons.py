@@ -16,19 +16,19 @@ from service.web import tables
 from service.web.answers import json_answer
 from service.web.attending import TokenParameter, acting, desk_of
 from service.web.identifiers import possible
-from service.web.negotiation import TableParameters, wants_csv
+from service.web.negotiation import XLSX, WorkbookParameters, attached, form_wanted
 from service.web.problem_kinds import INVALID_PARAMETER
 from service.web.problems import ProblemError
-from service.web.routes.office import private_table
 
 WANTED = "scenarios"
+UNKEPT = {"Cache-Control": "no-store", "Vary": "Accept"}
 LONGEST = 1000
 ENTRY = re.compile(r"([A-Za-z0-9_]{1,64})(?:@([1-9][0-9]{0,8}))?")
 
 router = APIRouter(tags=["Scenarios"])
 
 
-class ComparisonParameters(TokenParameter, TableParameters):
+class ComparisonParameters(TokenParameter, WorkbookParameters):
     """What to compare, and in which form."""
 
     scenarios: str = Field(
@@ -38,18 +38,21 @@ class ComparisonParameters(TokenParameter, TableParameters):
     )
 
 
+@router.get("/v1/comparisons.xlsx", include_in_schema=False)
+@router.get("/v1/comparisons.csv", include_in_schema=False)
+@router.get("/v1/comparisons.json", include_in_schema=False)
 @router.get(
     "/v1/comparisons",
     operation_id="compare_scenarios",
     summary="Compare scenarios",
-    openapi_extra={"x-answer": "ScenarioComparison", "x-table": True},
+    openapi_extra={"x-answer": "ScenarioComparison", "x-table": True, "x-workbook": True},
 )
 async def compare_scenarios(
     request: Request, parameters: Annotated[ComparisonParameters, Query()]
 ) -> Response:
     """Put the figures of scenarios and revisions side by side, and what differs in their inputs.
 
-    As CSV, a row for each scenario and system.
+    As CSV and XLSX, a row for each scenario and system.
     """
     wanted = _wanted(parameters.scenarios)
 
@@ -58,14 +61,30 @@ async def compare_scenarios(
             body = compared(desk_of(request), caller, wanted)
         except InputError as error:
             raise _refused(error) from None
-        if not wants_csv(request, parameters):
-            return json_answer(body, headers={"Vary": "Accept"})
-        rows = list(_rows(body))
-        columns = tuple(dict.fromkeys(name for row in rows for name in row))
-        table = tables.table(columns, rows, parameters.dialect)
-        return private_table("comparison", table, parameters)
+        return _answer(
+            body, form_wanted(request, parameters.format, parameters.dialect), parameters
+        )
 
     return await acting(request, work)
+
+
+def _answer(body: Mapping[str, Any], form: str, parameters: ComparisonParameters) -> Response:
+    if form == "json":
+        return json_answer(body, headers={"Vary": "Accept"})
+    headers = {**UNKEPT, **attached("comparison", form, parameters.dialect)}
+    if form == "xlsx":
+        from service.reports.results_workbook.comparison_workbook import (  # noqa: PLC0415 - takes time
+            comparison_workbook,
+        )
+
+        return Response(comparison_workbook(body), media_type=XLSX, headers=headers)
+    rows = list(_rows(body))
+    columns = tuple(dict.fromkeys(name for row in rows for name in row))
+    return Response(
+        tables.table(columns, rows, parameters.dialect),
+        media_type=tables.media_type(parameters.dialect),
+        headers=headers,
+    )
 
 
 def _wanted(text: str) -> list[tuple[str, int | None]]:

@@ -19,8 +19,11 @@ from service.web.attending import TokenParameter, acting, desk_of, reading
 from service.web.bodies import json_body, posted_once, refuse_content
 from service.web.cursors import PageParameters, Paging, Position
 from service.web.identifiers import MOST_REVISIONS, RevisionNumber, ScenarioId
+from service.web.negotiation import SheetParameters, form_wanted
 from service.web.preconditions import expected_revision
 from service.web.scenario_answers import posted_answer, revision_body, revision_item
+from service.web.sheet_answer import sheet_answer
+from service.web.stored_revision import revision_of
 
 router = APIRouter(tags=["Scenarios"])
 
@@ -59,24 +62,38 @@ async def list_revisions(
     return await reading(request, work)
 
 
+class RevisionParameters(TokenParameter, SheetParameters):
+    """In which form to return a revision."""
+
+
 @router.get(
     "/v1/scenarios/{scenario}/revisions/{revision}",
     operation_id="get_revision",
     summary="A revision of a scenario",
-    openapi_extra={"x-answer": "KeptRevision"},
-)
+    openapi_extra={"x-answer": "KeptRevision", "x-sheet": True},
+)  # tried last, as it takes the others for numbers: what stands below is added before it
+@router.get("/v1/scenarios/{scenario}/revisions/{revision}.xlsx", include_in_schema=False)
+@router.get("/v1/scenarios/{scenario}/revisions/{revision}.csv", include_in_schema=False)
+@router.get("/v1/scenarios/{scenario}/revisions/{revision}.json", include_in_schema=False)
 async def get_revision(
     request: Request,
     scenario: ScenarioId,
     revision: RevisionNumber,
-    parameters: Annotated[TokenParameter, Query()],
+    parameters: Annotated[RevisionParameters, Query()],
 ) -> Response:
-    """Return a revision with its document, as the newest schema has it."""
-    del parameters
+    """Return a revision with its document, as the newest schema has it; or as an answer sheet."""
+    form = form_wanted(request, parameters.format, None)
+    if form != "json":
+        return await acting(
+            request,
+            lambda caller: sheet_answer(
+                request, revision_of(desk_of(request), caller, scenario, revision), form
+            ),
+        )
 
     def work(session: Session, caller: Caller) -> Response:
         kept = history.revision(session, desk_of(request), caller, scenario, revision)
-        return json_answer(revision_body(kept))
+        return json_answer(revision_body(kept), headers={"Vary": "Accept"})
 
     return await reading(request, work)
 

@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.scenarios import keeping
+from service.scenarios.access import needs
 from service.scenarios.desk import Caller, Desk, Document
 from service.scenarios.erasure import erase
 from service.scenarios.keeping import Kept
@@ -18,9 +19,10 @@ from service.scenarios.replays import Then
 from service.scenarios.repositories import Listing, Session
 from service.web.answers import faults_told, json_answer
 from service.web.attending import TokenParameter, acting, desk_of, reading
-from service.web.bodies import json_body, posted_once, refuse_content
+from service.web.bodies import Sent, json_body, posted_once, refuse_content
 from service.web.cursors import PageParameters, Paging, Position
-from service.web.identifiers import ScenarioId
+from service.web.identifiers import ScenarioId, ScenarioSheetId
+from service.web.negotiation import SheetParameters, form_wanted
 from service.web.preconditions import expected_revision
 from service.web.request_models import CopyRequest, ErasureRequest, member_pointer, read_as
 from service.web.scenario_answers import (
@@ -29,8 +31,11 @@ from service.web.scenario_answers import (
     scenario_answer,
     scenario_item,
 )
-from service.web.scenario_body import SentDocument, refuse_unsound, sent_document, sent_patch
+from service.web.scenario_body import SentDocument, refuse_unsound, sent_patch
 from service.web.settings_pointer import pointer_to_settings
+from service.web.sheet_answer import sheet_answer
+from service.web.sheet_body import document_in, replace_by_sheet, scenario_sent
+from service.web.stored_revision import revision_of
 
 Act = Callable[[Desk, Caller, str, int, Document, str | None], Kept]
 """Makes the next revision of a scenario from the one that the caller expects to stand."""
@@ -75,27 +80,32 @@ class ScenarioListParameters(PageParameters):
         return min(max(self.updated_since, EARLIEST), LATEST).astimezone(UTC) - LOOK_BACK
 
 
+class ScenarioParameters(TokenParameter, SheetParameters):
+    """In which form to return a scenario."""
+
+
 @router.post(
     "/v1/scenarios",
     status_code=201,
     operation_id="create_scenario",
     summary="Store a scenario",
-    openapi_extra={"x-body": "ScenarioRequest", "x-answer": "KeptScenario"},
+    openapi_extra={"x-body": "ScenarioRequest", "x-answer": "KeptScenario", "x-sheet": True},
 )
 async def create_scenario(request: Request) -> Response:
     """Store a scenario document as revision 1.
 
-    The body is the document, or `{"document": {...}, "remark": "..."}`. Steps without a key get
-    one, and the reference edition is stored with it.
+    The body is the document, or `{"document": {...}, "remark": "..."}`, or an answer sheet as XLSX
+    or CSV. Steps without a key get one, and the reference edition is stored with it.
     """
-    sent = await json_body(request)
+    sent = await scenario_sent(request)
 
     def work(caller: Caller) -> Response:
+        needs(caller, "write", office=True)
         desk = desk_of(request)
-        given = sent_document(sent)
+        given = document_in(sent)
 
         def act(then: Then[Kept]) -> Kept:
-            with faults_told(given.pointer):
+            with given.faults_told():
                 return keeping.create(desk, caller, given.document, given.remark, then)
 
         return posted_once(request, desk, caller, sent, act, posted_answer)
@@ -142,17 +152,31 @@ async def list_scenarios(
     "/v1/scenarios/{scenario}",
     operation_id="get_scenario",
     summary="A scenario",
-    openapi_extra={"x-answer": "KeptScenario"},
+    openapi_extra={"x-answer": "KeptScenario", "x-sheet": True},
 )
 async def get_scenario(
-    request: Request, scenario: ScenarioId, parameters: Annotated[TokenParameter, Query()]
+    request: Request,
+    scenario: ScenarioSheetId,
+    parameters: Annotated[ScenarioParameters, Query()],
 ) -> Response:
-    """Return a scenario with its newest document; the ETag is that of its revision."""
-    del parameters
+    """Return a scenario with its newest document; the ETag is that of its revision.
+
+    As XLSX or CSV it is the answer sheet filled in; sent back as it is, it changes nothing.
+    """
+    form = form_wanted(request, parameters.format, None)
+    if form != "json":
+        return await acting(
+            request,
+            lambda caller: sheet_answer(
+                request, revision_of(desk_of(request), caller, scenario), form
+            ),
+        )
 
     def work(session: Session, caller: Caller) -> Response:
         kept = keeping.current(session, desk_of(request), caller, scenario)
-        return scenario_answer(request, kept)
+        answer = scenario_answer(request, kept)
+        answer.headers["Vary"] = "Accept"
+        return answer
 
     return await reading(request, work)
 
@@ -161,15 +185,16 @@ async def get_scenario(
     "/v1/scenarios/{scenario}",
     operation_id="replace_scenario",
     summary="Replace a scenario's document",
-    openapi_extra={"x-body": "ScenarioRequest", "x-answer": "KeptScenario"},
+    openapi_extra={"x-body": "ScenarioRequest", "x-answer": "KeptScenario", "x-sheet": True},
 )
 async def replace_scenario(request: Request, scenario: ScenarioId) -> Response:
-    """Store another document as the next revision; needs `If-Match`.
+    """Store another document, or an answer sheet, as the next revision; needs `If-Match`.
 
     A document that already stands makes no new revision.
     """
-    sent = await json_body(request)
-    return await _changed(request, scenario, lambda: sent_document(sent), keeping.replace)
+    sent = await scenario_sent(request)
+    act = keeping.replace if isinstance(sent, Sent) else replace_by_sheet
+    return await _changed(request, scenario, lambda: document_in(sent), act)
 
 
 @router.patch(
@@ -198,7 +223,7 @@ async def _changed(
         desk = desk_of(request)
         expected = expected_revision(request, desk, caller, scenario, "change")
         given = read()
-        with faults_told(given.pointer):
+        with given.faults_told():
             kept = act(desk, caller, scenario, expected, given.document, given.remark)
         return scenario_answer(request, kept)
 

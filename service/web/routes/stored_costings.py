@@ -4,6 +4,7 @@ import gzip
 from collections.abc import Mapping
 from typing import Annotated
 
+from anyio.to_thread import run_sync
 from fastapi import APIRouter, Query
 from pydantic import Field
 from starlette.requests import Request
@@ -11,28 +12,42 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import Receive, Scope, Send
 
-from service.costing.overrides import applied
 from service.scenarios import costings
 from service.scenarios.desk import Caller, Desk
-from service.scenarios.kept import Kept
 from service.scenarios.records import CostingSummary, StoredCosting
 from service.scenarios.repositories import Session
 from service.web.answers import faults_told, is_head, json_answer, not_modified
 from service.web.attending import TokenParameter, acting, desk_of, opened_answer, opening, reading
-from service.web.costed import costed, winters_for
-from service.web.costing_parameters import COSTING, STORED_COSTING, against_now
+from service.web.costing_forms import WHOLE, CostingForm, form_of
+from service.web.costing_parameters import (
+    AGAINST,
+    COSTING,
+    FORM_PARAMETERS,
+    STORED_COSTING,
+    stored_query,
+)
+from service.web.costing_tables import stored_table, what_if_table
 from service.web.cursors import PageParameters, Paging, Position
 from service.web.encodings import takes_gzip
-from service.web.identifiers import MOST_REVISIONS, CostingId, ScenarioId, possible
+from service.web.identifiers import (
+    MOST_REVISIONS,
+    CostingId,
+    ScenarioId,
+    possible,
+    possible_costing,
+)
 from service.web.negotiation import JSON
 from service.web.preconditions import has_already
+from service.web.problem_kinds import INVALID_PARAMETER
+from service.web.problems import ProblemError
 from service.web.query_settings import CostingQuery, costing_query
 from service.web.scenario_answers import REVALIDATED, address_of, costing_item
 from service.web.stored_revision import revision_of
+from service.web.what_if import what_if
 from service.web.workings_part import workings_part
 
 IMMUTABLE = "private, max-age=31536000, immutable"
-VARY = "Accept-Encoding"
+VARY = "Accept, Accept-Encoding"
 
 router = APIRouter(tags=["Scenarios"])
 
@@ -63,7 +78,12 @@ class WorkingsParameters(TokenParameter):
     "/v1/scenarios/{scenario}/costings/{costing}",
     operation_id="get_stored_costing",
     summary="A stored costing",
-    openapi_extra={"x-answer": "Costing", "parameters": STORED_COSTING},
+    openapi_extra={
+        "x-answer": "Costing",
+        "x-table": True,
+        "x-workbook": True,
+        "parameters": STORED_COSTING,
+    },
 )
 async def get_stored_costing(
     request: Request, scenario: ScenarioId, costing: CostingId
@@ -71,16 +91,24 @@ async def get_stored_costing(
     """Return a costing as it was stored; it never changes.
 
     Where the engine or the reference edition has moved since, a `Link` leads to the costing as of
-    now, and `against=now` answers what differs, by system and line.
+    now, and `against=now` answers what differs, by system and line. Tables and the workbook are
+    asked for as those of the costing as of now.
     """
     desk = desk_of(request)
-    if against_now(request):
+    given = stored_query(request)
+    asked = form_of(request, given)
+    if AGAINST in given:
+        _refuse_form(given, asked)
         return await acting(request, lambda caller: _difference(desk, caller, scenario, costing))
     known = await opening(request, desk, scenario, costing)
     headers = {"Cache-Control": IMMUTABLE}
     if costings.moved(desk, known.costing):
         headers["Link"] = f'<{address_of(scenario)}/costing>; rel="latest-version"'
-    return await opened_answer(request, desk, known, _as_stored(request, known.costing, headers))
+    if asked.whole:
+        response = _as_stored(request, known.costing, headers)
+    else:
+        response = await run_sync(stored_table, request, known.costing, asked, headers)
+    return await opened_answer(request, desk, known, response)
 
 
 class _Quickly:
@@ -93,7 +121,7 @@ class _Quickly:
         """Answer one request."""
         request = Request(scope, receive)
         asked = request.path_params
-        scenario, costing = possible(asked["scenario"]), possible(asked["costing"])
+        scenario, costing = possible(asked["scenario"]), possible_costing(asked["costing"])
         response = await get_stored_costing(request, scenario, costing)
         await response(scope, receive, send)
 
@@ -101,32 +129,46 @@ class _Quickly:
 QUICK = Route("/v1/scenarios/{scenario}/costings/{costing}", _Quickly(), methods=["GET"])
 
 
+@router.get("/v1/scenarios/{scenario}/costing.xlsx", include_in_schema=False)
+@router.get("/v1/scenarios/{scenario}/costing.csv", include_in_schema=False)
 @router.get("/v1/scenarios/{scenario}/costing.json", include_in_schema=False)
 @router.get(
     "/v1/scenarios/{scenario}/costing",
     operation_id="get_costing",
     summary="A scenario's costing as of now",
-    openapi_extra={"x-answer": "Costing", "parameters": COSTING},
+    openapi_extra={
+        "x-answer": "Costing",
+        "x-table": True,
+        "x-workbook": True,
+        "parameters": COSTING,
+    },
 )
 async def get_costing(request: Request, scenario: ScenarioId) -> Response:
     """Return the costing of the newest revision, or of another, by the engine of now.
 
     It is stored when it is first read; `Content-Location` names it. `set.<path>=value` changes
-    single inputs for this answer alone, which is not stored.
+    single inputs for this answer alone, which is not stored; a value may carry a unit, as 590 kg.
+
+    As CSV it is one table: `table`, the lines of cost if not given; `table` with JSON gives an
+    array of records. As XLSX it is a workbook of all tables, with charts, inputs and workings.
     """
     desk = desk_of(request)
 
     def work(caller: Caller) -> Response:
-        query = costing_query(request)
+        query = costing_query(request, FORM_PARAMETERS)
+        asked = form_of(request, query.others)
         with faults_told():
             if query.settings:
-                return _what_if(desk, caller, scenario, query)
+                return _what_if(desk, caller, scenario, query, asked)
             keep = not is_head(request)
             found = costings.costing_now(desk, caller, scenario, query.revision, keep=keep)
         headers = {"Cache-Control": REVALIDATED}
         if found.id:
-            headers["Content-Location"] = f"{address_of(scenario)}/costings/{found.id}"
-        return _as_stored(request, found, headers)
+            stored = f"{address_of(scenario)}/costings/{found.id}"
+            headers["Content-Location"] = asked.address(stored)
+        if asked.whole:
+            return _as_stored(request, found, headers)
+        return stored_table(request, found, asked, headers)
 
     return await acting(request, work)
 
@@ -192,12 +234,23 @@ def _difference(desk: Desk, caller: Caller, scenario: str, costing: str) -> Resp
         return json_answer(costings.difference(desk, caller, scenario, costing))
 
 
-def _what_if(desk: Desk, caller: Caller, scenario: str, query: CostingQuery) -> Response:
-    """Cost a revision with inputs changed; nothing is stored."""
-    kept: Kept = revision_of(desk, caller, scenario, query.revision)
-    document, faults = applied(kept.document, query.settings)
-    body = costed(document, faults, with_winters=winters_for(desk, kept.head.office_id))
-    return Response(body, media_type=JSON, headers={"Cache-Control": "no-store"})
+def _refuse_form(given: Mapping[str, str], asked: CostingForm) -> None:
+    """Refuse what has changed in another form than JSON."""
+    if asked != WHOLE:
+        detail = "What has changed is answered as JSON; leave out against, or the form."
+        raise ProblemError(
+            INVALID_PARAMETER,
+            errors=[{"input": AGAINST, "detail": detail, "received": given[AGAINST]}],
+        )
+
+
+def _what_if(
+    desk: Desk, caller: Caller, scenario: str, query: CostingQuery, asked: CostingForm
+) -> Response:
+    kept, body = what_if(desk, caller, scenario, query)
+    if not asked.whole:
+        return what_if_table(kept, body, asked)
+    return Response(body, media_type=JSON, headers={"Cache-Control": "no-store", "Vary": "Accept"})
 
 
 def _as_stored(request: Request, costing: StoredCosting, headers: Mapping[str, str]) -> Response:
