@@ -5,7 +5,6 @@ from functools import partial
 from typing import Any
 
 from service.costing.errors import Fault, InputError
-from service.costing.formulas.hay import price_per_ton
 from service.scenarios.costings import EDITION
 from service.scenarios.desk import Desk
 from service.scenarios.kept import Kept
@@ -61,20 +60,7 @@ def _hay_prices(desk: Desk, kept: Kept, body: Document) -> Document:
     found = hay_prices(scenario, body["inputs_used"]["hay"])
     if found is None:
         raise InputError([Fault("hay.price_per_ton", NO_PRICE)])
-    asked = found.for_picture()
-    return asked if found.unit == "ton" else _by_the_ton(asked, body["inputs_used"]["hay"])
-
-
-def _by_the_ton(asked: Document, hay: Document) -> Document:
-    """Return prices of a bale as prices of a ton, by which the picture is drawn."""
-    weight = hay["bale_weight_lb"]
-    return {
-        **asked,
-        "prices": [price_per_ton(price, weight) for price in asked["prices"]],
-        "crossings": [
-            {**item, "value": price_per_ton(item["value"], weight)} for item in asked["crossings"]
-        ],
-    }
+    return found.for_picture()
 
 
 def _document(kept: Kept) -> dict[str, Any]:

@@ -17,7 +17,11 @@ from tests.benchmarks.analysis_plans import plans_measures
 from tests.benchmarks.analysis_risk import risk_measures
 from tests.benchmarks.analysis_sweeps import sweep_measures
 from tests.benchmarks.engine import engine_measures
+from tests.benchmarks.page import page_measures
+from tests.benchmarks.pictures import picture_measures
+from tests.benchmarks.planner import planner_measures
 from tests.benchmarks.server import server_measures
+from tests.benchmarks.spreadsheets import spreadsheet_measures
 from tests.benchmarks.store import store_measures
 from tests.benchmarks.weather import weather_measures
 
@@ -28,6 +32,10 @@ MEASURES = {
     "sweeps": sweep_measures,
     "plans": plans_measures,
     "risk": risk_measures,
+    "pictures": picture_measures,
+    "page": page_measures,
+    "spreadsheets": spreadsheet_measures,
+    "planner": planner_measures,
     "server": server_measures,
     "store": store_measures,
 }

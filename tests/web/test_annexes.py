@@ -153,7 +153,6 @@ def test_the_annex_names_scenario_and_revision(kept):
 @pytest.mark.parametrize(
     ("query", "fault"),
     [
-        ("", "reader"),
         ("reader=banker", "reader"),
         ("reader=lender&sytem=x", "sytem"),
         ("reader=lender&system=roofed_pat", "roofed_pad"),

@@ -6,6 +6,7 @@ from itertools import combinations
 from typing import Any
 
 from service.analysis.draws import drawn
+from service.costing.formulas.hay import price_per_ton
 from service.costing.scenario import Scenario
 
 Document = Mapping[str, Any]
@@ -41,6 +42,8 @@ class HayPrices:
     """Which is first at each price."""
     crossings: list[Crossing]
     """In what systems are ranked by, from the lowest price."""
+    bale_weight_lb: float
+    """Of the farm's bales [lb/bale]."""
 
     @property
     def changes_of_best(self) -> list[Crossing]:
@@ -58,19 +61,22 @@ class HayPrices:
         return found
 
     def for_picture(self) -> Document:
-        """Return what the picture of it needs."""
+        """Return what the picture of it needs: prices by the ton, by which it is drawn."""
         return {
-            "prices": self.prices,
+            "prices": [self._by_the_ton(price) for price in self.prices],
             "costs": self.costs,
             "crossings": [
                 {
-                    "value": item.price,
+                    "value": self._by_the_ton(item.price),
                     "cost": item.cost,
                     "systems": [item.cheaper_below, item.cheaper_above],
                 }
                 for item in self.crossings
             ],
         }
+
+    def _by_the_ton(self, price: float) -> float:
+        return price if self.unit == "ton" else price_per_ton(price, self.bale_weight_lb)
 
 
 def hay_prices(scenario: Scenario, hay: Document) -> HayPrices | None:
@@ -111,6 +117,7 @@ def hay_prices(scenario: Scenario, hay: Document) -> HayPrices | None:
         costs=costs,
         best=found.best,
         crossings=sorted(crossings, key=lambda item: item.price),
+        bale_weight_lb=float(hay["bale_weight_lb"]),
     )
 
 

@@ -37,7 +37,9 @@ class AnnexParameters(TokenParameter):
     """Which annex, and what it is about."""
 
     reader: Reader = Field(
-        title="Reader", description="engineer: basis of design; lender: for lender and economist."
+        "engineer",
+        title="Reader",
+        description="engineer: basis of design; lender: for lender and economist.",
     )
     system: str | None = Field(
         None,
