@@ -15,8 +15,8 @@ FAULTY = 2
 
 
 def out() -> Console:
-    """Return where tables are printed."""
-    return Console(soft_wrap=False, highlight=False)
+    """Return where tables are printed; a title that looks like markup is printed as it stands."""
+    return Console(soft_wrap=False, highlight=False, markup=False, emoji=False)
 
 
 def say(text: str) -> None:

@@ -30,7 +30,9 @@ def answers_from_text(texts: Mapping[str, str]) -> dict[str, Any]:
         part = next((found for found in parts if found.id == name), None)
         members = answers.setdefault(question, {})
         if part is not None and part.kind == FIELDS and inner:
-            _put_field(members.setdefault(name, {}), part, inner, text)
+            if not is_object(members.setdefault(name, {})):
+                members[name] = {}
+            _put_field(members[name], part, inner, text)
         else:
             members[rest] = _value(part, text)
     _list_fields(answers)

@@ -110,3 +110,14 @@ def test_a_mistyped_key_is_answered_with_the_nearest():
     result = run(app, ["reference", "hay_waste.ring_opan"])
     assert result.exit_code == 2
     assert "hay_waste.ring_open" in result.stderr
+
+
+def test_titles_that_look_like_markup_are_printed_as_they_stand(tmp_path):
+    document = demo_document() | {"name": "[/bold] farm :cow:"}
+    document["systems"]["rock_pad"]["title"] = "[x] pad"
+    farm = tmp_path / "farm.json"
+    farm.write_text(json.dumps(document))
+    result = run(app, ["cost", str(farm)], env={"COLUMNS": "200"})
+    assert result.exit_code == 0, result.output
+    assert "[/bold] farm :cow:" in result.stdout
+    assert "[x] pad" in result.stdout

@@ -168,3 +168,8 @@ def test_what_was_typed_wrong_is_told_with_the_rest():
         "answers.land.fields.1.acre",
         "answers.weather",
     }
+
+
+def test_a_field_told_as_a_text_gives_way_to_one_told_by_its_parts():
+    told = answers_from_text({"land.fields": "x", "land.fields.1.acres": "7"})
+    assert told == {"land": {"fields": [{"acres": 7.0}]}}
