@@ -234,7 +234,7 @@ TOO_MANY_ANALYSES = Kind(
 )
 PDF_NOT_INSTALLED = Kind(
     "pdf-not-installed",
-    501,
+    406,
     "This service cannot make PDF",
     "The library for it is not installed. Whoever runs the service can add it: pip install "
     "'winterground[pdf]'. Or open the same address with .html and print it from the browser, to "

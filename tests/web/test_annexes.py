@@ -176,7 +176,7 @@ def test_an_annex_opens_to_those_who_may_read_the_scenario(kept, suffix):
     assert elsewhere.status_code == unknown.status_code == 404
     link = kept.link(scenario)
     by_link = kept.get(f"{address}&token={link}", None)
-    assert by_link.status_code == (501 if suffix == "pdf" and not _has_pdf() else 200)
+    assert by_link.status_code == (406 if suffix == "pdf" and not _has_pdf() else 200)
 
 
 def _has_pdf():
@@ -186,7 +186,7 @@ def _has_pdf():
 def test_without_the_library_pdf_is_a_problem_that_says_what_to_do(kept, demo, monkeypatch):
     monkeypatch.setitem(sys.modules, "weasyprint", None)
     answer = _get(kept, demo, "pdf", "reader=lender")
-    assert answer.status_code == 501
+    assert answer.status_code == 406
     assert answer.json()["type"] == "/problems/pdf-not-installed"
     assert "winterground[pdf]" in answer.json()["detail"]
     assert "print it from the browser" in answer.json()["detail"]

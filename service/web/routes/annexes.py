@@ -106,7 +106,14 @@ async def get_annex(
     operation_id="get_annex_table",
     summary="An annex as CSV",
     response_class=Response,
-    responses={200: {"content": {"text/csv": {"schema": {"type": "string"}}}}},
+    responses={
+        200: {
+            "content": {
+                kind: {"schema": {"type": "string"}}
+                for kind in ("text/csv", "text/tab-separated-values")
+            }
+        }
+    },
 )
 async def get_annex_table(
     request: Request, scenario: ScenarioId, parameters: Annotated[AnnexTableParameters, Query()]
