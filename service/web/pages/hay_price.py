@@ -76,7 +76,7 @@ class HayPrices:
         }
 
     def _by_the_ton(self, price: float) -> float:
-        return price if self.unit == "ton" else price_per_ton(price, self.bale_weight_lb)
+        return price if self.unit == "ton" else float(price_per_ton(price, self.bale_weight_lb))
 
 
 def hay_prices(scenario: Scenario, hay: Document) -> HayPrices | None:
