@@ -28,6 +28,20 @@ def _said(value: float) -> str:
     return f"{value:,.6f}".rstrip("0").rstrip(".")
 
 
+def _whole(value: float) -> float:
+    """Return a whole number as it is.
+
+    Raises
+    ------
+    ValueError
+        If it is none.
+    """
+    if value % 1:
+        message = "a whole number"
+        raise ValueError(message)
+    return value
+
+
 def published_name(name: str) -> str:
     """Return the name of a field in the document; ``class`` is a word that Python keeps."""
     return "class" if name == "machine_class" else name
@@ -98,8 +112,9 @@ class Entry:
             limits = {"ge": self.ge, "gt": self.gt, "le": self.le, "lt": self.lt}
             schema |= {name: value for name, value in limits.items() if value is not None}
             schema["allow_inf_nan"] = False
-            if self.whole:
-                schema["multiple_of"] = 1
+            if self.whole:  # pydantic's own multiple_of lets through what is near a whole number
+                check: Schema = {"type": "no-info", "function": _whole}
+                return {"type": "function-after", "function": check, "schema": schema}
         if schema["type"] == "str":
             if self.pattern is not None:
                 schema["pattern"] = self.pattern
@@ -117,6 +132,8 @@ class Entry:
             schema["description"] = self.meaning
         if self.unit:
             schema["x-unit"] = self.unit
+        if self.whole:
+            schema["multipleOf"] = 1
         return schema
 
 
