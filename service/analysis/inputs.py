@@ -81,9 +81,7 @@ def known_of(subject: Subject, systems: Sequence[str] | None = None) -> Known:
     scenario = subject.scenario
     case = ReadingCase(scenario if systems is None else with_systems(scenario, systems))
     costing = worked(case)
-    if has_herd_change(
-        costing
-    ):  # what is earned is worked, and so read, only where it is asked for
+    if has_herd_change(costing):  # what is earned is read only where it is asked for
         for key in costing.systems:
             earned_before_winter(costing, key)
     document = inputs_used(case)

@@ -5,14 +5,12 @@ from collections.abc import Iterator, Mapping
 
 from service.analysis.input_faults import number_at
 from service.analysis.inputs import Known
-from service.analysis.inputs_read import ReadingCase
 from service.analysis.questions import MOST_DRAWS, Risk, Vary
 from service.analysis.subject import Subject
 from service.costing.checks import faults_of
 from service.costing.checks.phrases import exact, short
 from service.costing.draw_axis import fits_draw_axis
 from service.costing.errors import Fault, InputError, nearest
-from service.costing.margin import earned_before_winter, has_herd_change
 
 ROWS, MEAN = "rows", "mean"
 WINTERS = (ROWS, MEAN)
@@ -89,20 +87,9 @@ def _faults_of_vary(subject: Subject, known: Known, vary: Mapping[str, Vary]) ->
             allowed=f"at most {MOST_VARIED}",
         )
         return
-    read = _read(known)
     for path, spread in vary.items():
-        found = [*_faults_of_order(path, spread), *_faults_of_path(subject, known, read, path)]
+        found = [*_faults_of_order(path, spread), *_faults_of_path(subject, known, path)]
         yield from found or _faults_of_ends(subject, path, spread)
-
-
-def _read(known: Known) -> frozenset[str]:
-    """Return what the costing reads; what herds earn it asks for only when systems are ranked."""
-    costing = known.costing
-    if has_herd_change(costing):
-        for key in costing.systems:
-            earned_before_winter(costing, key)
-    asked_late = frozenset(costing.case.read if isinstance(costing.case, ReadingCase) else ())
-    return known.read | asked_late
 
 
 def _faults_of_order(path: str, spread: Vary) -> Iterator[Fault]:
@@ -119,9 +106,7 @@ def _faults_of_order(path: str, spread: Vary) -> Iterator[Fault]:
         )
 
 
-def _faults_of_path(
-    subject: Subject, known: Known, read: frozenset[str], path: str
-) -> Iterator[Fault]:
+def _faults_of_path(subject: Subject, known: Known, path: str) -> Iterator[Fault]:
     """Tell of an input that cannot be varied draw by draw."""
     _, fault = number_at(subject, known, path, _input(path))
     if fault is not None:
@@ -132,7 +117,7 @@ def _faults_of_path(
     elif not fits_draw_axis(path):
         detail = "This decides on more than amounts, so it cannot differ from draw to draw."
         yield Fault(_input(path), f"{detail} Ask for its sensitivity instead.")
-    elif path not in read:
+    elif path not in known.read:
         yield Fault(_input(path), "No system uses this input as the scenario stands.")
 
 

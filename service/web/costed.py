@@ -1,32 +1,15 @@
 """A document costed as it is answered, in one step from the question to the bytes."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from service.costing.engine import cost
 from service.costing.errors import Fault
 from service.costing.result import costing_document
 from service.costing.scenario import Scenario
-from service.scenarios.desk import Desk, Document
-from service.scenarios.winters import Recorded, opened, pinned, recorded
+from service.scenarios.desk import Document
+from service.scenarios.winters import Recorded, opened, pinned
 from service.web.answers import json_bytes
 from service.web.reading import scenario_of
-
-
-@dataclass(frozen=True, slots=True)
-class OfficeWinters:
-    """Puts the winters of an office's weather records in their place."""
-
-    desk: Desk
-    office_id: str
-
-    def __call__(self, document: Document) -> Document:
-        """Return a document with the winters of its record as rows."""
-        return self.found(document).document
-
-    def found(self, document: Document) -> Recorded:
-        """Return the same, and which record and classification they come from."""
-        return recorded(self.desk, self.office_id, document)
 
 
 def costed(
@@ -35,7 +18,7 @@ def costed(
     *,
     sound: bool = True,
     workings: bool = False,
-    with_winters: Callable[[Document], Document] | None = None,
+    with_winters: Callable[[Document], Recorded] = Recorded,
 ) -> bytes:
     """Return the costing of a document, as JSON.
 
@@ -50,7 +33,7 @@ def costed(
     workings : bool
         Whether to add how each line was made.
     with_winters : callable, optional
-        Puts the winters of a weather record in its place, where there are records.
+        Puts the winters of a weather record in its place; without it no record is known.
 
     Raises
     ------
@@ -63,13 +46,7 @@ def costed(
     def read(asked: Document) -> Scenario:
         return scenario_of(asked, faults, sound=sound)
 
-    look_up = with_winters.found if isinstance(with_winters, OfficeWinters) else Recorded
-    scenario, found = opened(read, document, look_up)
+    scenario, found = opened(read, document, with_winters)
     costing = cost(scenario, workings=workings)
     given = pinned(document, found)
     return json_bytes(costing_document(costing, workings=workings, given=given))
-
-
-def winters_for(desk: Desk, office_id: str) -> OfficeWinters:
-    """Return what puts the winters of an office's weather records in their place."""
-    return OfficeWinters(desk, office_id)

@@ -34,18 +34,18 @@ BODIES: dict[str, Any] = {
 CHANGING = ("POST", "PUT", "PATCH", "DELETE")
 
 
-def operations() -> list[tuple[str, str, str]]:
-    """Return method, path and name of every operation on a scenario."""
+def operations_on(thing: str) -> list[tuple[str, str, str]]:
+    """Return method, path and name of every operation on a thing that an address names."""
     paths = describe(create_app())["paths"]
     return [
         (method.upper(), path, found["operationId"])
         for path, methods in paths.items()
         for method, found in methods.items()
-        if "{scenario}" in path
+        if f"{{{thing}}}" in path
     ]
 
 
-OPERATIONS = operations()
+OPERATIONS = operations_on("scenario")
 
 
 @pytest.fixture(scope="module")

@@ -12,28 +12,16 @@ import pytest
 from service.scenarios.desk import utc_now
 from service.scenarios.ids import new_id
 from service.web.app import create_app
-from service.web.openapi import describe
 from tests.support.databases import opened
 from tests.support.offices import desk as new_desk
 from tests.support.recorded_weather import farm_with, record_request
 from tests.web.keeping import Keeping, without_request_id
-from tests.web.test_isolation import statements
+from tests.web.test_isolation import operations_on, statements
 
 BODIES: dict[str, Any] = {"classify_weather_record": {"drainage": "poor"}}
 
 
-def operations() -> list[tuple[str, str, str]]:
-    """Return method, path and name of every operation on a weather record."""
-    paths = describe(create_app())["paths"]
-    return [
-        (method.upper(), path, found["operationId"])
-        for path, methods in paths.items()
-        for method, found in methods.items()
-        if "{record}" in path
-    ]
-
-
-OPERATIONS = operations()
+OPERATIONS = operations_on("record")
 
 
 @pytest.fixture(scope="module")

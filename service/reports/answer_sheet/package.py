@@ -56,6 +56,8 @@ def fault_of(data: bytes) -> str | None:
     try:
         with ZipFile(io.BytesIO(data)) as archive:
             return next(_of_archive(archive), None)
+    # zipfile raises NotImplementedError for a packing that it does not know, RuntimeError for a
+    # locked file, and the others where sizes and places in the archive contradict each other.
     except (BadZipFile, ValueError, NotImplementedError, OSError, EOFError, RuntimeError):
         return "The workbook is damaged and cannot be opened; save it anew and send it again."
 

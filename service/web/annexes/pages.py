@@ -1,18 +1,16 @@
 """An annex as a page, and that page as PDF where the library for it is installed."""
 
-from base64 import b64encode
 from functools import cache
-from hashlib import sha256
 from importlib import import_module
 from importlib.resources import files
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, PackageLoader
 from markupsafe import Markup
 
 from service.web.annexes.annex import Annex
 from service.web.annexes.layout import blocks_of, is_long, unknown_lines
-from service.web.pages.templating import tamed
+from service.web.pages import templating as pages
 
 PACKAGE = "service.web.annexes"
 
@@ -57,26 +55,14 @@ def _refused(url: str, *_: object, **__: object) -> dict[str, object]:
     raise ValueError(message)
 
 
-@cache
 def content_policy() -> str:
-    """Return what browsers may do with a page: show it in its own style, by the style's digest."""
-    digest = b64encode(sha256(_style().encode()).digest()).decode()
-    return (
-        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; "
-        "frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
-    )
+    """Return what browsers may do with a page: show it in its own style."""
+    return pages.content_policy(_style())
 
 
 @cache
 def _environment() -> Environment:
-    return Environment(
-        loader=PackageLoader(PACKAGE),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=tamed,
-    )
+    return pages.environment().overlay(loader=PackageLoader(PACKAGE))
 
 
 @cache

@@ -1,6 +1,7 @@
 """Costing a document or a stored scenario: the answer goes out whole, nothing is stored."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Annotated, TypeVar
 
 from anyio.to_thread import run_sync
@@ -10,11 +11,11 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.scenarios.desk import Caller, Document
-from service.scenarios.winters import record_of
+from service.scenarios.winters import Recorded, record_of, recorded
 from service.web.answers import faults_told
 from service.web.attending import acting, desk_of, shown_by
 from service.web.bodies import refuse_other_types
-from service.web.costed import costed, winters_for
+from service.web.costed import costed
 from service.web.costing_request import CostingRequest, envelope_pointer, read_request
 from service.web.identifiers import possible
 from service.web.negotiation import JSON
@@ -66,7 +67,7 @@ async def cost_document(
         refuse_other_types(request)
         asked = _read(body)
         about = asked if asked.scenario is None else _found(request, caller, asked)
-        return _answer(about, workings, winters_for(desk_of(request), caller.office_id))
+        return _answer(about, workings, partial(recorded, desk_of(request), caller.office_id))
 
     if not request.app.state.open_costing:
         return await acting(request, answered)
@@ -106,7 +107,7 @@ def _found(request: Request, caller: Caller, asked: CostingRequest) -> CostingRe
 def _answer(
     asked: CostingRequest,
     workings: bool,  # noqa: FBT001 - as asked
-    with_winters: Callable[[Document], Document] | None = None,
+    with_winters: Callable[[Document], Recorded] = Recorded,
 ) -> Response:
     with faults_told(asked.pointer):
         document, faults = asked.settled()
