@@ -20,7 +20,10 @@ SCRIPT = "what_if.js"
 UNSAVED = Circumstances()
 
 ASKED: KeptAnswers[tuple[Asked, Sequence[ShownPicture]]] = KeptAnswers()
-"""By content key: what was asked and drawn of the same farm by the same engine is the same."""
+"""By the id of a stored costing, which never changes and belongs to one scenario.
+
+What others have asked of the same farm is not looked for: the time that a page takes would tell.
+"""
 
 
 def page_of(
@@ -42,13 +45,17 @@ def page_of(
     if more.told:
         content = farm_page(body, more, None, [])
     else:
-        asked, pictures = ASKED.get(
-            body["content_key"], lambda: _asked(body, document or body["inputs_used"])
-        )
+        asked, pictures = _at_hand(body, document or body["inputs_used"])
         content = farm_page(body, more, asked, pictures)
     status = 422 if what_if is not None and what_if.faults else 200
     script = SCRIPT if what_if is not None else None
     return page(TEMPLATE, status, styles=(STYLE,), script=script, farm=content)
+
+
+def _at_hand(body: Document, document: Document) -> tuple[Asked, Sequence[ShownPicture]]:
+    """Return what is asked and drawn; kept for the next reader only if the costing is kept."""
+    stored = body.get("id")
+    return ASKED.get(stored, lambda: _asked(body, document)) if stored else _asked(body, document)
 
 
 def _asked(body: Document, document: Document) -> tuple[Asked, Sequence[ShownPicture]]:

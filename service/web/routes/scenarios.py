@@ -23,6 +23,7 @@ from service.web.bodies import Sent, json_body, posted_once, refuse_content
 from service.web.cursors import PageParameters, Paging, Position
 from service.web.identifiers import ScenarioId, ScenarioSheetId
 from service.web.negotiation import SheetParameters, form_wanted
+from service.web.pages.answered_page import ASKED
 from service.web.preconditions import expected_revision
 from service.web.request_models import CopyRequest, ErasureRequest, member_pointer, read_as
 from service.web.scenario_answers import (
@@ -324,6 +325,7 @@ async def erase_scenario(request: Request, scenario: ScenarioId) -> Response:
         with faults_told(member_pointer):
             asked = read_as(ErasureRequest, sent)
         erased = erase(desk_of(request), caller, scenario, copies=asked.copies)
+        ASKED.forget()  # pictures of the farm are not to outlive it in memory
         return json_answer(erasure_body(erased))
 
     return await acting(request, work)
