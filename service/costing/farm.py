@@ -151,6 +151,30 @@ class Land:
         ]
         | None
     ) = None
+    place: (
+        Annotated[
+            Key,
+            Entry(
+                "Place",
+                "Place whose setbacks are looked up, by its key; none is built in as universal.",
+            ),
+        ]
+        | None
+    ) = None
+    setback_ft: (
+        Annotated[
+            float,
+            Entry(
+                "Setback",
+                "Distance to water that your local code asks for, by your own reading, instead of "
+                "a place or beside it.",
+                "ft",
+                ge=0,
+                le=100_000,
+            ),
+        ]
+        | None
+    ) = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,6 +1,6 @@
 """Nutrients in the hay: where they fall, what is kept, and the credit for them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -29,6 +29,8 @@ class Fertility:
     dropped: Figure | None
     kept: Figure | None
     on_bale_ground: dict[str, Figure]
+    by_place: list[tuple[Place, Figure]] = field(default_factory=list)
+    """What falls at each place of each step, in the order of the plan."""
 
 
 def fertility_of(run: SystemRun, charges: Charges) -> Fertility:
@@ -37,19 +39,21 @@ def fertility_of(run: SystemRun, charges: Charges) -> Fertility:
     dropped: list[Figure] = []
     kept: list[Figure] = []
     on_bale_ground: dict[str, Figure] = {}
+    by_place: list[tuple[Place, Figure]] = []
     for step in run.steps:
         if step.waste is None:
             continue
         for place in step.places:
             fallen = _dropped_at(run, step, place)
             dropped.append(fallen)
+            by_place.append((place, fallen))
             kept.append(_kept_at(run, place, fallen))
             if place.feeds_here and step.acres_covered is not None:
                 on_bale_ground[step.key] = fallen
     if not dropped:
         return Fertility(None, None, on_bale_ground)
     kept_in_all = work(total, *kept)
-    fertility = Fertility(work(total, *dropped), kept_in_all, on_bale_ground)
+    fertility = Fertility(work(total, *dropped), kept_in_all, on_bale_ground, by_place)
     if run.case.scenario.prices.nutrient_value_counted != "none":
         worth = work(
             nutrient_worth,

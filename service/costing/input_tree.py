@@ -1,4 +1,4 @@
-"""What the scenario may hold at each place, read off its dataclasses.
+"""What a document may hold at each place, read off its dataclasses; the scenario before all.
 
 The catalogue of inputs, the sentences about a faulty document and the paths of single inputs all
 walk this tree; nothing is declared here a second time.
@@ -24,6 +24,8 @@ PLACEHOLDERS: Mapping[str, str] = {
     "herd_change": "group",
     "margin": "group",
     "animal_losses": "group",
+    "days_by_method": "step",
+    "animals_lost": "group",
     "presentation": "group",
     "assumptions": "key",
 }
@@ -120,7 +122,12 @@ Shape = Leaf | Record | MapOf | ListOf | OneOf | WordOrMap
 @cache
 def input_tree() -> Record:
     """Return the tree of the whole scenario."""
-    return _record(Scenario)
+    return tree_of(Scenario)
+
+
+def tree_of(cls: type) -> Record:
+    """Return the tree of any dataclass that is declared as the scenario is."""
+    return _record(cls)
 
 
 @cache

@@ -18,6 +18,8 @@ AUTUMN_CALVING = {
 WET = {"winter": {"ground_days": {"firm": 60, "wet": 40}}}
 FROZEN = {"winter": {"ground_days": {"firm": 90, "frozen": 10}}}
 POND = {"land": {"fields": {"hill": {"distance_to_water_ft": 120}}}}
+IN_OHIO = {"land": {"place": "ohio"}}
+OWN_SETBACK = {"land": {"setback_ft": 200}}
 RENTED = {"land": {"fields": {"yard": {"tenure": "rented", "lease_years_left": 5}}}}
 BOUGHT = {"hay": {"home_grown_fraction": 0.5}}
 ROCK_PAD = {"kind": "gravel_pad", "field": "yard"}
@@ -55,6 +57,7 @@ CASES = {
     # 40 CFR 122.23(b)(1)(i): a total of 45 days or more in any 12-month period
     "confined_45_days": ([lot_for(45)], [lot_for(44)]),
     "setbacks_not_checked": ([lot_for(10)], [plan(UNROLLED)]),
+    "setbacks_to_confirm": ([IN_OHIO, plan(UNROLLED)], [IN_OHIO, plan(GRASS)]),
     "landlord_consent": ([RENTED, plan(PAD, pad=ROCK_PAD)], [RENTED, plan(PAD, pad=OLD_PAD)]),
     "cost_share_contract": ([plan(PAD, pad=SHARED)], [plan(PAD, pad=PAID)]),
     "call_before_digging": ([plan(PAD, pad=ROCK_PAD)], [plan(PAD, pad=OLD_PAD)]),
@@ -113,6 +116,7 @@ CASES = {
 DEFERS_TO_OTHERS = (
     "confined_45_days",
     "setbacks_not_checked",
+    "setbacks_to_confirm",
     "cost_share_contract",
     "wetland_flood_plain_permits",
     "winter_spreading",
@@ -197,6 +201,24 @@ def test_fescue_speaks_of_nitrogen_and_of_the_dry_autumn():
     assert "46 lb of nitrogen" in item["trigger"]
     assert "2022-23" in item["trigger"]
     assert "2021-22" not in item["trigger"]
+
+
+@pytest.mark.parametrize("chosen", [IN_OHIO, OWN_SETBACK])
+def test_who_chose_a_place_is_not_told_that_nothing_was_checked(chosen):
+    found = triggered([chosen, lot_for(10)])
+    assert "setbacks_not_checked" not in found
+    assert "setbacks_to_confirm" in found
+
+
+def test_setbacks_that_are_not_kept_or_not_known_are_named():
+    # Preble and Darke SWCD, Ohio: heaps 300 ft from water, 500 ft from homes
+    store = {"kind": "manure_storage", "field": "hill", "storage_days": 120}
+    found = triggered([IN_OHIO, POND, plan(PAD, pad=ROCK_PAD, store=store)])
+    trigger = found["setbacks_to_confirm"]["trigger"]
+    assert "too near, as far as one distance to the nearest water tells: hill (300 ft)" in trigger
+    assert "not known: hill (1,500 ft), Where manure is spread (300 ft)" in trigger
+    assert "none checked: yard" in trigger
+    assert "25 November 2026" in found["setbacks_to_confirm"]["sentence"]
 
 
 def test_a_system_that_keeps_hay_elsewhere_is_cautioned_for_that_store():

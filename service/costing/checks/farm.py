@@ -10,6 +10,7 @@ from service.costing.errors import Fault
 from service.costing.farm import AnimalLosses, Field, Group
 from service.costing.finance import Finance
 from service.costing.fodder import Hay
+from service.costing.reference.setbacks import place_keys
 
 GIVES_BIRTH = ("beef_cow", "bred_heifer", "ewe")
 """Classes of animal that can have young; the reference has their lactation and gestation."""
@@ -24,6 +25,8 @@ def farm_faults(question: Question) -> Iterator[Fault]:
         yield from _group(f"herd.{key}", group)
     for key, field in scenario.land.fields.items():
         yield from _field(f"land.fields.{key}", key, field)
+    if scenario.land.place is not None and scenario.land.place not in place_keys():
+        yield question.unknown("land.place", "place", scenario.land.place, place_keys())
     yield from _hay(scenario.hay)
     yield from _finance(scenario.finance)
     for key, losses in scenario.animal_losses.items():

@@ -33,6 +33,16 @@ def _to_be_built(facts: Facts, caution: Caution) -> Words | None:
     return {"structures": structure_names(items)} if items else None
 
 
+def _engineered(facts: Facts, caution: Caution) -> Words | None:
+    """Ask for an engineer; a floor with tarps over the hay is no building, a hay barn is one."""
+    items = [
+        item
+        for item in facts.structures(caution.kinds, new=True)
+        if item.structure.kind != "hay_storage" or facts.storage == "barn"
+    ]
+    return {"structures": structure_names(items)} if items else None
+
+
 def _roofs(facts: Facts, caution: Caution) -> Words | None:
     items = facts.structures(caution.kinds)
     if not items:
@@ -75,7 +85,7 @@ BUILDING_TRIGGERS: dict[str, Trigger] = {
     "call_before_digging": _to_be_built,
     "cost_share_contract": _cost_share,
     "landlord_consent": _landlord,
-    "licensed_engineer": _to_be_built,
+    "licensed_engineer": _engineered,
     "manure_gas": _manure_gas,
     "snow_and_wind_on_roofs": _roofs,
     "stray_voltage": _stray_voltage,

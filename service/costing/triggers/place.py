@@ -5,11 +5,18 @@ import numpy as np
 from service.costing.averages import largest
 from service.costing.caution_table import Caution
 from service.costing.figure import Figure
+from service.costing.reference.setbacks import place_called, setback_table
 from service.costing.run import StepRun
 from service.costing.triggers.facts import Facts, Trigger, Words, structure_names
+from service.costing.triggers.setback_checks import Verdict, in_short, setback_checks
 from service.costing.wording import amount, listed, named, sentence
 
 STACKS = ("manure_storage", "hay_storage")
+FINDINGS: dict[Verdict, str] = {
+    "too_near": "too near, as far as one distance to the nearest water tells",
+    "not_known": "not known",
+    "not_checked": "no setback at hand, so none checked",
+}
 
 
 def _confines(step: StepRun) -> bool:
@@ -46,7 +53,12 @@ def _confined(facts: Facts, caution: Caution) -> Words | None:
 
 
 def _setbacks(facts: Facts, caution: Caution) -> Words | None:
-    """Ask about lots, floors and stacks, and hay on fields near water or of unknown distance."""
+    """Ask about lots, floors and stacks, and hay on fields near water or of unknown distance.
+
+    Nothing is asked where a place is chosen or a distance given: another caution says what held.
+    """
+    if _chosen(facts):
+        return None
     parts: list[str] = []
     confined = _places_of(facts, [step for step in facts.steps if _confines(step)])
     if confined:
@@ -65,6 +77,45 @@ def _setbacks(facts: Facts, caution: Caution) -> Words | None:
             f"less than {caution.limit:g} ft from water or at a distance not given"
         )
     return {"places": sentence("; ".join(parts))} if parts else None
+
+
+def _chosen(facts: Facts) -> bool:
+    land = facts.scenario.land
+    return land.place is not None or land.setback_ft is not None
+
+
+def _to_confirm(facts: Facts, caution: Caution) -> Words | None:
+    """Say what is not kept or not known of the chosen place's setbacks, and whom to ask."""
+    del caution
+    if not _chosen(facts):
+        return None
+    checks = setback_checks(facts)
+    if not checks:
+        return None
+    parts = [
+        f"{words}: {places}"
+        for verdict, words in FINDINGS.items()
+        if (places := in_short(checks, verdict))
+    ]
+    found = "; ".join(parts) or "all that could be checked are kept"
+    key = facts.scenario.land.place
+    if key is None:
+        return {
+            "place": "Your own setback",
+            "found": found,
+            "table": "The distance held against here is your own reading of your local code.",
+            "ask": "the state agency and the county",
+        }
+    place = place_called(key)
+    return {
+        "place": f"Setbacks of {place.title}",
+        "found": found,
+        "table": (
+            f"The setbacks of {place.title} held against here were read on "
+            f"{setback_table().read_on_in_words}; some may be missing, and law changes."
+        ),
+        "ask": place.ask,
+    }
 
 
 def _near_water(facts: Facts, limit: float) -> list[str]:
@@ -112,5 +163,6 @@ PLACE_TRIGGERS: dict[str, Trigger] = {
     "ice": _ice,
     "public_record": _public_record,
     "setbacks_not_checked": _setbacks,
+    "setbacks_to_confirm": _to_confirm,
     "wells": _wells,
 }

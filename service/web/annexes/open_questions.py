@@ -1,5 +1,6 @@
 """For the engineer: what nobody knows yet, what this is not, and what to mind before building."""
 
+from service.costing.reference.setbacks import place_called
 from service.web.annexes.annex import Block, Item, stated, unknown
 from service.web.annexes.subject import AnnexSubject
 
@@ -18,7 +19,7 @@ SITE_FACTS = {
     "wind": "prevailing wind",
     "neighbors": "neighbors' houses",
     "expansion": "expansion wanted",
-    "jurisdiction": "state and county rules: none chosen, no setback checked",
+    "jurisdiction": "state and county rules",
 }
 NOT_INCLUDED = {
     "structural_design": "structural design",
@@ -34,6 +35,7 @@ BEFORE_BUILDING = (
     "call_before_digging",
     "wetland_flood_plain_permits",
     "setbacks_not_checked",
+    "setbacks_to_confirm",
     "confined_45_days",
     "landlord_consent",
     "cost_share_contract",
@@ -48,9 +50,21 @@ BEFORE_BUILDING = (
 
 def site_block(subject: AnnexSubject) -> Block:
     """Return the facts of the site that a design needs and nobody gave."""
-    del subject
-    items = [unknown(line, title) for line, title in SITE_FACTS.items()]
+    items = [
+        unknown(line, f"{title}: {_rules(subject)}" if line == "jurisdiction" else title)
+        for line, title in SITE_FACTS.items()
+    ]
     return Block("site", "Site facts not known", items, shape="names", half=True)
+
+
+def _rules(subject: AnnexSubject) -> str:
+    """Return what is known of the rules of the place: never all of them."""
+    land = subject.scenario.land
+    if land.place is not None:
+        return f"a table of {place_called(land.place).title} was looked up, not confirmed"
+    if land.setback_ft is not None:
+        return "one distance by the farm's own reading, not confirmed"
+    return "none chosen, no setback checked"
 
 
 def not_included_block(subject: AnnexSubject) -> Block:

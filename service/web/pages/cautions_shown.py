@@ -17,6 +17,7 @@ SHORT = {
     "call_before_digging": "call before digging",
     "wetland_flood_plain_permits": "wetland, flood plain and permits: ask first",
     "setbacks_not_checked": "no setback was checked: ask state and county",
+    "setbacks_to_confirm": "setbacks: have the agency confirm them",
     "confined_45_days": "fed 45 days or more on bare ground: ask the state agency about permits",
     "winter_spreading": "manure on frozen or snow-covered ground: state rules",
     "manure_gas": "manure gas: never enter a pit",

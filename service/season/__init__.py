@@ -1,0 +1,1 @@
+"""After the decision: a plan with dates, the winter as it was, and what it teaches of the farm."""

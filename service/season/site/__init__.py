@@ -1,0 +1,1 @@
+"""Fields held against setbacks, slope, water and drainage."""
