@@ -3,7 +3,8 @@
 import pytest
 
 from service.demo import demo_document
-from service.web.annexes.planning import planned, planning
+from service.season.planning import planned, planning
+from service.web.annexes.planning import taken
 from tests.web.annexed import annex, costed, demo_annex, item, items, value
 
 ROOFED, ROCK, GROUND = "roofed_pad", "rock_pad", "by_the_ground"
@@ -136,7 +137,7 @@ def test_the_water_supply_is_that_of_the_published_example():
     # NRCS North Dakota, feedlot water: 500 head at 2 gallons an hour take 16.5 gallons a minute
     # (printed to half a gallon; 16.7 exactly).
     hourly = planned("drinking_per_hour")
-    assert hourly.taken("supply", "", 500 / 60, "gallon/minute").value == pytest.approx(
+    assert taken(hourly, "supply", "", 500 / 60, "gallon/minute").value == pytest.approx(
         16.5, abs=0.3
     )
     found = item(demo_annex("engineer", ROOFED), "drinking", "peak_hour")

@@ -415,13 +415,18 @@ def test_cost_share_under_contract_is_counted_and_not_starred():
 
 
 def test_dates_are_those_that_the_scenario_tells(page, costing):
-    # the demo winter begins on 1 December and has 131.25 days; 12 August is its closing date
+    # the demo winter has 131 days from 1 December on, so half of it is over on the 66th; 8 weeks
+    # before 12 August, the closing date, are 17 June, and 75 and 61 days before 1 December are
+    # 17 September and 1 October
     system = next(one for one in costing["systems"] if one["system"] == "by_the_ground")
     bales = system["quantities"]["bales"]
     assert "shut 22 acres of Long Bench on 12 August" in page.text
-    assert f"count {bales['needed_mean']:.0f} bales by 1 December" in page.text
-    assert f"{bales['left_half_way']:.0f} left on 5 February" in page.text
-    assert f"{bales['left_30_days_before_grass']:.0f} left on 12 March" in page.text
+    assert "test the soil by 17 June" in page.text
+    needed = f"{bales['needed_mean']:.0f} are needed"
+    assert f"count the bales by 17 September: {needed}" in page.text
+    assert f"buy {bales['to_buy_mean']:.0f} by 1 October" in page.text
+    assert f"{bales['left_half_way']:.0f} left on 4 February" in page.text
+    assert f"{bales['left_30_days_before_grass']:.0f} left on 11 March" in page.text
 
 
 def test_the_wall_card_shows_who_is_fed_where_on_each_ground(page, costing):
@@ -432,7 +437,9 @@ def test_the_wall_card_shows_who_is_fed_where_on_each_ground(page, costing):
     for card, state in zip(cards, ("frozen", "snow_covered", "firm", "wet"), strict=True):
         steps = [key for key, days in served.items() if days[state] >= 0.05]
         assert len(card) - 1 == len(steps)
-    assert any("off as soon as the ground goes soft" in cell for row in cards[0] for cell in row)
+    assert any(
+        "prints deeper than 2 in at the gate: to" in cell for row in cards[0] for cell in row
+    )
     assert not any("Long Bench" in cell for row in cards[3] for cell in row)
 
 

@@ -6,8 +6,9 @@ from service.costing.floors import FloorRun
 from service.costing.formulas.manure import volume_of_floor
 from service.costing.units import MINUTES_PER_HOUR
 from service.costing.wording import listed, spoken
+from service.season.planning import planned, planning
 from service.web.annexes.annex import Block, Item, unknown
-from service.web.annexes.planning import planned, planning
+from service.web.annexes.planning import taken
 from service.web.annexes.subject import AnnexSubject, Document
 
 PIECES = ("waterer", "feeder")
@@ -124,9 +125,9 @@ def _peak(subject: AnnexSubject) -> Iterator[Item]:
     if not heads:
         yield unknown("peak_hour", "Peak hour", note="No figure for these animals.")
         return
-    yield hourly.taken("peak_hour", "Peak hour, cattle", heads, "gallon/hour")
-    yield hourly.taken(
-        "supply", "Asked of the supply, cattle", heads / MINUTES_PER_HOUR, "gallon/minute"
+    yield taken(hourly, "peak_hour", "Peak hour, cattle", heads, "gallon/hour")
+    yield taken(
+        hourly, "supply", "Asked of the supply, cattle", heads / MINUTES_PER_HOUR, "gallon/minute"
     )
 
 
@@ -137,7 +138,8 @@ def _daily(subject: AnnexSubject) -> Iterator[Item]:
         if found is None:
             without.append(subject.group_title(group))
             continue
-        yield found.taken(
+        yield taken(
+            found,
             "peak_day",
             "Peak day",
             _head(subject, group),

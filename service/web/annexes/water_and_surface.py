@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from service.costing.units import INCHES_PER_FOOT
 from service.costing.wording import spoken
+from service.season.planning import mark_of, planned, planning
 from service.web.annexes.annex import Block, Item, Origin, stated, unknown
-from service.web.annexes.planning import mark_of, planned, planning
 from service.web.annexes.subject import AnnexSubject
 
 STRIP = "space.treatment_strip.sq_ft_per_sq_ft_of_lot"

@@ -10,12 +10,18 @@ from service.costing.companions import MISSING, NOT_NEEDED, PRESENT
 from service.costing.triggers.facts import is_new
 from service.costing.units import INCHES_PER_FOOT, MINUTES_PER_HOUR, POUNDS_PER_TON
 from service.costing.wording import spoken
+from service.season.planning import (
+    CUBIC_FEET_PER_CUBIC_YARD,
+    SQUARE_FEET_PER_SQUARE_YARD,
+    mark_of,
+    planned,
+    planning,
+    practice_standards,
+)
 from service.web.annexes.annex import Block, Item, stated, unknown
-from service.web.annexes.planning import mark_of, planned, planning
+from service.web.annexes.planning import taken
 from service.web.annexes.subject import AnnexSubject, Document
 
-SQUARE_FEET_PER_SQUARE_YARD = 9
-CUBIC_FEET_PER_CUBIC_YARD = 27
 STATUS = {PRESENT: "present", MISSING: "missing", NOT_NEEDED: "not needed"}
 
 
@@ -111,7 +117,7 @@ def _added(item: Built, told: Document) -> float:
 def _rock(area: float, about: str) -> Iterator[Item]:
     rock, lap = planned("rock"), planning()["fabric_lap"]
     if rock is not None:
-        yield rock.taken("rock", "Rock", area / POUNDS_PER_TON, "ton", about)
+        yield taken(rock, "rock", "Rock", area / POUNDS_PER_TON, "ton", about)
     yield Item(
         line="fabric",
         title="Fabric, before laps",
@@ -130,7 +136,7 @@ def _concrete(area: float, about: str) -> Iterator[Item]:
     deep = planned("concrete")
     if deep is not None:
         times = area / INCHES_PER_FOOT / CUBIC_FEET_PER_CUBIC_YARD
-        yield deep.taken("concrete", "Concrete", times, "cu yd", about)
+        yield taken(deep, "concrete", "Concrete", times, "cu yd", about)
 
 
 def practices_block(subject: AnnexSubject) -> Block:
@@ -143,8 +149,8 @@ def practices_block(subject: AnnexSubject) -> Block:
 
 
 def _practice(subject: AnnexSubject, found: Document, *, several: bool) -> Iterator[Item]:
-    standards = planning()["practice_standards"]
-    number = standards["numbers"].get(found["practice"], "")
+    standards = practice_standards()
+    number = ", ".join(standards.of(found["practice"]))
     about = spoken(found["practice"]).capitalize()
     if several:
         about = f"{_called(subject, found['structure'])}: {about}"
@@ -157,9 +163,9 @@ def _practice(subject: AnnexSubject, found: Document, *, several: bool) -> Itera
             value=number,
             origin="reference",
             about=about,
-            source=standards["source"],
-            where=standards["note"],
-            mark=mark_of(standards),
+            source=standards.source,
+            where=standards.where,
+            mark=standards.mark,
         )
 
 

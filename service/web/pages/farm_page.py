@@ -9,6 +9,8 @@ from markupsafe import Markup
 
 from service.costing.wording import amount, share, spoken
 from service.scenarios.records import Note
+from service.season.plan.card import ground_cards
+from service.season.plan.card_records import GroundCard
 from service.web.pages.cautions_shown import ShownCaution, cautions_shown
 from service.web.pages.columns import Column, chosen, columns_of, left_out
 from service.web.pages.figure_rows import FigureRow, rows_of
@@ -24,7 +26,6 @@ from service.web.pages.systems_compared import (
     money,
     winters_in_words,
 )
-from service.web.pages.wall_card import GroundCard, wall_card
 from service.web.pages.what_changes import Asked, Change, what_changes
 from service.web.pages.what_if import WhatIf
 from service.web.pages.wording import in_words, names_of, said_day, with_currency
@@ -126,7 +127,7 @@ class FarmPage:
     cautions: list[ShownCaution]
     next_dates: list[Markup]
     chosen: str
-    card: list[GroundCard]
+    card: Sequence[GroundCard]
     pictures: Sequence[ShownPicture]
     warnings: Sequence[str]
     notes: list[ShownNote]
@@ -180,7 +181,7 @@ def farm_page(
         cautions=cautions_shown(costing, by_rank(costing)),
         next_dates=next_dates(costing, system),
         chosen=system["title"],
-        card=wall_card(costing, system),
+        card=ground_cards(costing, system),
         pictures=pictures,
         warnings=costing["warnings"],
         notes=[_note(note) for note in reversed(more.notes)],

@@ -1,7 +1,7 @@
 """Words of the page: names kept apart from the text around them, money, dates, lists."""
 
 from collections.abc import Iterable, Mapping
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 from markupsafe import Markup, escape
@@ -60,25 +60,9 @@ def price(amount: float) -> str:
     return f"{amount:,.0f}" if amount >= few else f"{amount:.2f}"
 
 
-def day_of_year(month_day: str) -> str:
-    """Return a day as people write it, from MM-DD."""
-    return said_day(_dated(month_day))
-
-
-def days_after(month_day: str, days: float) -> str:
-    """Return the day so many days after MM-DD."""
-    return said_day(_dated(month_day) + timedelta(days=round(days)))
-
-
 def said_day(day: date) -> str:
     """Return a day without its year."""
     return f"{day.day} {day:%B}"
-
-
-def _dated(month_day: str) -> date:
-    month, day = (int(part) for part in month_day.split("-"))
-    leap = 2000
-    return date(leap if (month, day) == (2, 29) else WINTERS_YEAR, month, day)
 
 
 def title_of(items: Mapping[str, Any], key: str) -> str:

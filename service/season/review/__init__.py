@@ -1,0 +1,1 @@
+"""A winter as it was, held against the plan."""
