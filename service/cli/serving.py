@@ -28,6 +28,7 @@ from service.costing.result import ENGINE_VERSION
 from service.scenarios.desk import Desk
 from service.settings import PREFIX, Settings
 from service.store.errors import SchemaBehindError
+from service.web.facts_reading import facts_of
 from service.web.reading import scenario_of
 
 TERMINATED = 128 + signal.SIGTERM
@@ -95,7 +96,7 @@ def opened(settings: Settings) -> Desk:
     """Return a desk at the database."""
     from service.store.opening import open_desk  # noqa: PLC0415 - costing needs no database
 
-    return open_desk(settings, scenario_of)
+    return open_desk(settings, scenario_of, facts_of)
 
 
 def closed(desk: Desk) -> None:

@@ -18,7 +18,7 @@ from service.scenarios.repositories import Session
 from service.scenarios.tokens import kind_of
 
 Right = Literal["read", "change", "write", "admin"]
-"""``change``: a scenario's document and notes; ``write``: all else that an office does with its
+"""``change``: a scenario's document, notes and winters; ``write``: all else an office does with its
 scenarios; ``admin``: keys, audit, erasure and what lies in the bin."""
 
 RIGHTS: Mapping[tuple[str, str], frozenset[Right]] = {

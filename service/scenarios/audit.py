@@ -18,6 +18,8 @@ Action = Literal[
     "scenario.erase",
     "revision.restore",
     "note.add",
+    "winter.record",
+    "winter.change",
     "link.create",
     "link.revoke",
     "link.read",

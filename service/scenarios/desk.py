@@ -12,6 +12,7 @@ from service.scenarios.records import Access, CredentialKind
 from service.scenarios.repositories import Journal, Store
 from service.scenarios.schema_upgrades import UPGRADES, Upgrade
 from service.scenarios.tokens import Peppers
+from service.season.facts import WinterFacts
 
 Document = dict[str, Any]
 
@@ -20,6 +21,13 @@ def utc_now() -> datetime:
     """Return the time in UTC, to the millisecond that is kept."""
     now = datetime.now(UTC)
     return now.replace(microsecond=now.microsecond // 1000 * 1000)
+
+
+def no_facts(document: Document) -> WinterFacts:
+    """Refuse to read facts of a winter: where nobody records any."""
+    del document
+    message = "this desk was given no reader of facts"
+    raise NotImplementedError(message)
 
 
 @dataclass(frozen=True)
@@ -35,6 +43,8 @@ class Desk:
     engine_version: str = ENGINE_VERSION
     newest_edition: Callable[[], str] = newest_edition
     upgrades: Mapping[int, Upgrade] = field(default_factory=lambda: UPGRADES)
+    read_facts: Callable[[Document], WinterFacts] = no_facts
+    """Turn the facts of a winter into what they mean or raise InputError with every fault."""
 
 
 @dataclass(frozen=True, slots=True)

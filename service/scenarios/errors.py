@@ -1,6 +1,9 @@
 """What can go wrong between a caller and what is kept."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
+
+from service.costing.errors import Fault, InputError
+from service.season.facts import WinterFacts
 
 
 class UnknownTokenError(Exception):
@@ -63,6 +66,46 @@ class StaleRevisionError(Exception):
         self.differing = differing
         """Paths of the inputs that differ between what the caller read and what stands now."""
         super().__init__(f"revision {current} stands")
+
+
+class FaultyFactsError(InputError):
+    """Some facts of a winter cannot be so; the others can still be held against each other."""
+
+    def __init__(
+        self, faults: Iterable[Fault], others: WinterFacts, trusts: Callable[[Fault], bool]
+    ) -> None:
+        self.others = others
+        """The facts without those at fault."""
+        self.trusts = trusts
+        """Whether a fault between facts can be told in spite of those at fault."""
+        super().__init__(faults)
+
+
+class StaleWinterError(Exception):
+    """The winter was recorded or changed since the caller read it, or is not recorded at all."""
+
+    def __init__(
+        self, season: str, current: int | None, differing: Sequence[tuple[str, object, object]] = ()
+    ) -> None:
+        self.season = season
+        self.current = current
+        """The version that stands; None if there is none."""
+        self.differing = differing
+        """Paths of the facts that differ, what stands and what was sent; None for nothing."""
+        super().__init__(f"version {current} of winter {season} stands")
+
+
+class UnreadWinterError(Exception):
+    """The winter is recorded already, and the caller does not say which version it has read."""
+
+    def __init__(self, season: str, current: int) -> None:
+        self.season = season
+        self.current = current
+        super().__init__(f"version {current} of winter {season} stands")
+
+
+class TooManyWintersError(Exception):
+    """The scenario has as many winters as it can have."""
 
 
 class LastAdminKeyError(Exception):

@@ -132,6 +132,28 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class PastWinter:
+    """What was recorded of one winter of a scenario, as it stands."""
+
+    scenario_id: str
+    season: str
+    """As 2026-27."""
+    version: int
+    """From 1; one more with each change."""
+    planned_revision: int
+    """The revision that was the plan."""
+    system: str
+    """Key of the system that was used."""
+    facts: str
+    """Canonical JSON, without the two above."""
+    author_id: str
+    """Of who recorded or changed it last."""
+    author_label: str
+    created_at: datetime
+    updated_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class WeatherRecord:
     """A record of daily weather of an office, without its days."""
 
@@ -289,6 +311,7 @@ class Counts:
     links: int = 0
     replays: int = 0
     analyses: int = 0
+    winters: int = 0
 
 
 @dataclass(frozen=True, slots=True)

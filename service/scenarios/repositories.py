@@ -11,6 +11,7 @@ from datetime import date, datetime
 from typing import Literal, Protocol
 
 from service.scenarios.job_repository import Jobs
+from service.scenarios.past_winter_repository import PastWinters
 from service.scenarios.records import (
     AuditEntry,
     CostingSummary,
@@ -146,8 +147,8 @@ class Scenarios(Protocol):
     def erase(self, scenario_id: str) -> Counts:
         """Delete it with all that hangs on it.
 
-        That is revisions, costings, notes, links, analyses, replays, and its uses of weather
-        records.
+        That is revisions, costings, notes, winters as they were, links, analyses, replays, and its
+        uses of weather records.
         """
         ...
 
@@ -255,6 +256,8 @@ class Session(Protocol):
     def costings(self) -> Costings: ...
     @property
     def notes(self) -> Notes: ...
+    @property
+    def past_winters(self) -> PastWinters: ...
     @property
     def weather_records(self) -> WeatherRecords: ...
     @property

@@ -1,6 +1,6 @@
 """What is not kept for ever: the bin, old costings, old answers, old entries of the audit.
 
-Scenarios and their revisions never go by age.
+Scenarios, their revisions and recorded winters never go by age.
 """
 
 from collections.abc import Mapping

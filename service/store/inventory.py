@@ -14,6 +14,7 @@ from service.store.database import Database
 from service.store.job_tables import JOBS
 from service.store.journal_file import FileJournal
 from service.store.opening import address_of, looking, open_database, place_of
+from service.store.past_winter_tables import PAST_WINTERS
 from service.store.tables import COSTINGS, CREDENTIALS, NOTES, OFFICES, REVISIONS, SCENARIOS
 from service.store.upgrading import SchemaState, state
 from service.store.weather_tables import WEATHER_RECORDS
@@ -86,6 +87,7 @@ def _counts(connection: Connection) -> dict[str, int]:
         "revisions": (REVISIONS, []),
         "costings": (COSTINGS, []),
         "notes": (NOTES, []),
+        "winters": (PAST_WINTERS, []),
         "weather_records": (WEATHER_RECORDS, []),
         "analyses": (JOBS, []),
     }

@@ -11,7 +11,8 @@ from sqlalchemy.engine import URL, Connection, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 
 from service.costing.scenario import Scenario
-from service.scenarios.desk import Desk, Document, utc_now
+from service.scenarios.desk import Desk, Document, no_facts, utc_now
+from service.season.facts import WinterFacts
 from service.settings import PREFIX, Settings
 from service.store.data_folder import made
 from service.store.database import READS_ALONE, Database
@@ -24,7 +25,11 @@ SECONDS_TO_CONNECT = "10"
 HIDDEN = "***"
 
 
-def open_desk(settings: Settings, read: Callable[[Document], Scenario]) -> Desk:
+def open_desk(
+    settings: Settings,
+    read: Callable[[Document], Scenario],
+    read_facts: Callable[[Document], WinterFacts] = no_facts,
+) -> Desk:
     """Return a desk at the database of an installation, which must have been upgraded.
 
     Parameters
@@ -33,6 +38,8 @@ def open_desk(settings: Settings, read: Callable[[Document], Scenario]) -> Desk:
         Where things are kept.
     read : callable
         Turns a document into a scenario.
+    read_facts : callable, optional
+        Turns the facts of a winter into what they mean.
 
     Raises
     ------
@@ -48,6 +55,7 @@ def open_desk(settings: Settings, read: Callable[[Document], Scenario]) -> Desk:
             journal=FileJournal(settings.journal_file),
             read=read,
             peppers=peppers_of(settings),
+            read_facts=read_facts,
         )
     except BaseException:
         database.close()

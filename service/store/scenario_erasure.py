@@ -5,6 +5,7 @@ from sqlalchemy import BindParameter, Connection, bindparam, delete, or_, select
 from service.scenarios.records import Counts
 from service.store.columns import Id
 from service.store.job_tables import JOBS
+from service.store.past_winter_tables import PAST_WINTERS
 from service.store.tables import COSTINGS, CREDENTIALS, NOTES, REPLAYS, REVISIONS, SCENARIOS
 
 _ID: BindParameter[str] = bindparam("erased", type_=Id())
@@ -12,8 +13,9 @@ _LINKS = select(CREDENTIALS.c.id).where(CREDENTIALS.c.scenario_id == _ID)
 _REMARKS = select(NOTES.c.id).where(NOTES.c.scenario_id == _ID)
 _ANALYSES = select(JOBS.c.id).where(JOBS.c.scenario_id == _ID)
 
-# Whoever is adding a note, a costing, a link, a job or a revision at this moment is waited for, and
-# whoever comes later finds nothing: otherwise a stored answer with their text would stay behind.
+# Whoever is adding a note, a winter, a costing, a link, a job or a revision at this moment is
+# waited for, and whoever comes later finds nothing: otherwise a stored answer with their text would
+# stay behind.
 _LOCK_SCENARIO = select(SCENARIOS.c.id).where(SCENARIOS.c.id == _ID).with_for_update()
 _LOCK_REVISIONS = select(REVISIONS.c.number).where(REVISIONS.c.scenario_id == _ID).with_for_update()
 
@@ -33,6 +35,7 @@ _DELETE_REPLAYS = delete(REPLAYS).where(
 )
 _DELETE_COSTINGS = delete(COSTINGS).where(COSTINGS.c.scenario_id == _ID)
 _DELETE_NOTES = delete(NOTES).where(NOTES.c.scenario_id == _ID)
+_DELETE_WINTERS = delete(PAST_WINTERS).where(PAST_WINTERS.c.scenario_id == _ID)
 _DELETE_LINKS = delete(CREDENTIALS).where(CREDENTIALS.c.scenario_id == _ID)
 _DELETE_ANALYSES = delete(JOBS).where(JOBS.c.scenario_id == _ID)
 _DELETE_REVISIONS = delete(REVISIONS).where(REVISIONS.c.scenario_id == _ID)
@@ -49,6 +52,7 @@ def erased(connection: Connection, scenario_id: str) -> Counts:
         replays=connection.execute(_DELETE_REPLAYS, this).rowcount,
         costings=connection.execute(_DELETE_COSTINGS, this).rowcount,
         notes=connection.execute(_DELETE_NOTES, this).rowcount,
+        winters=connection.execute(_DELETE_WINTERS, this).rowcount,
         links=connection.execute(_DELETE_LINKS, this).rowcount,
         analyses=connection.execute(_DELETE_ANALYSES, this).rowcount,
         revisions=connection.execute(_DELETE_REVISIONS, this).rowcount,

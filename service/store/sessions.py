@@ -9,6 +9,7 @@ from service.store.erasures import ErasureRows
 from service.store.jobs import JobRows
 from service.store.notes import NoteRows
 from service.store.offices import OfficeRows
+from service.store.past_winters import PastWinterRows
 from service.store.replays import ReplayRows
 from service.store.scenarios import ScenarioRows
 from service.store.weather_records import WeatherRecordRows
@@ -44,6 +45,11 @@ class SqlSession:
     def notes(self) -> NoteRows:
         """Remarks."""
         return NoteRows(self._connection)
+
+    @property
+    def past_winters(self) -> PastWinterRows:
+        """Winters as they were."""
+        return PastWinterRows(self._connection)
 
     @property
     def weather_records(self) -> WeatherRecordRows:

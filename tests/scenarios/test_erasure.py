@@ -9,6 +9,7 @@ from service.scenarios import errors
 from service.scenarios.erasure import erase, replay_journal
 from service.scenarios.keeping import copy, create, patch, put_in_bin
 from service.scenarios.notes import add_note
+from service.scenarios.past_winters import record_winter
 from service.scenarios.records import Counts
 from service.scenarios.replays import Answer, once
 from service.scenarios.sharing import make_key, make_link, revoke_key, revoke_link
@@ -47,6 +48,7 @@ def full(desk):
     scenario = answer.object_id
     head = patch(desk, WRITER, scenario, 1, {"hay": {"price_per_ton": 131}}, MARKER).head
     add_note(desk, WRITER, scenario, f"About {MARKER}.", None, None)
+    record_winter(desk, WRITER, scenario, "2025-26", {"remark": MARKER, "system": "barn"}, None)
     make_link(desk, WRITER, scenario, "read", MARKER, 90)
     make_link(desk, WRITER, scenario, "edit", MARKER, 90)
     with desk.store.writing() as session:
@@ -69,7 +71,7 @@ def test_nothing_of_an_erased_scenario_is_left_but_ids(desk):
     desk.now.forward(days=1)
     erased = erase(desk, ADMIN, scenario)
     assert MARKER not in everything_kept(desk)
-    assert erased.counts == Counts(revisions=2, costings=1, notes=1, links=2, replays=1)
+    assert erased.counts == Counts(revisions=2, costings=1, notes=1, links=2, replays=1, winters=1)
     assert (erased.scenario_id, erased.erased_at) == (scenario, START + timedelta(days=1))
     assert (erased.copies, erased.erased_copies) == ((), ())
     assert erased.gone_from_files

@@ -17,6 +17,7 @@ from tests.support.offices import (
     note,
     numbered,
     office,
+    past_winter,
     replay,
     revision,
     weather_record,
@@ -39,6 +40,7 @@ def hang(session, number):
     keep(session, weather_record(10 * number), *jobs)
     session.jobs.add_part(jobs[0].id, 0, b"part")
     session.weather_records.use(weather_record(10 * number).id, owner.id)
+    keep(session, past_winter("2024-25", owner), past_winter("2025-26", owner))
     for made in (owner, link, notes[0], jobs[0]):
         answered(session, made.id)
     answered(session, notes[1].id, credential_id=edit.id)
@@ -63,6 +65,7 @@ def standing(session, number):
         "costings": list(session.costings.page(owner.id, None, None, 9)),
         "costing": session.costings.get(owner.id, costing(10 * number).id),
         "notes": list(session.notes.page(owner.id, None, 9)),
+        "winters": list(session.past_winters.every(owner.id)),
         "links": list(session.credentials.links(owner.id, None, 9)),
         "link": session.credentials.find(numbered("ln", 10 * number)),
         "jobs": list(session.jobs.page(owner.id, None, 9)),
@@ -82,7 +85,9 @@ def test_all_that_hangs_on_a_scenario_goes_and_is_counted(office_store):
         counts = session.scenarios.erase(head().id)
     with office_store.reading() as session:
         assert not any(standing(session, 1).values())
-    assert counts == Counts(revisions=2, costings=2, notes=2, links=2, replays=5, analyses=2)
+    assert counts == Counts(
+        revisions=2, costings=2, notes=2, links=2, replays=5, analyses=2, winters=2
+    )
 
 
 def test_answers_that_tell_of_it_are_forgotten(office_store):

@@ -14,7 +14,16 @@ from sqlalchemy.exc import DatabaseError, IntegrityError
 from service.store.database import Database
 from service.store.tables import METADATA
 from tests.support.databases import DATABASES, ROOT, configuration, migrate, take_back
-from tests.support.offices import entry, furnish, head, job, keep, office, weather_record
+from tests.support.offices import (
+    entry,
+    furnish,
+    head,
+    job,
+    keep,
+    office,
+    past_winter,
+    weather_record,
+)
 
 AT_ONCE = 6
 TABLES = {
@@ -30,6 +39,7 @@ TABLES = {
     "weather_uses",
     "jobs",
     "job_parts",
+    "winters",
     "replays",
     "audit",
     "erasures",
@@ -171,6 +181,23 @@ def test_what_is_kept_outlives_the_step_to_weather_and_jobs_and_back(bare):
     assert "jobs" not in schema(bare)["tables"]
     with bare.reading() as session:
         assert session.scenarios.head(office().id, head().id) == head()
+
+
+def test_what_is_kept_outlives_the_step_to_winters_and_back(bare):
+    migrate(bare, "0002")
+    furnish(bare)
+    with bare.writing() as session:
+        keep(session, job())
+    migrate(bare)
+    with bare.writing() as session:
+        assert session.past_winters.add(past_winter())
+    take_back(bare, "0002")
+    assert schema(bare)["tables"].keys() == TABLES - {"winters"}
+    with bare.reading() as session:
+        assert session.jobs.get(head().id, job().id) == job()
+    migrate(bare)
+    with bare.reading() as session:
+        assert list(session.past_winters.every(head().id)) == []
 
 
 def test_a_migration_that_fails_leaves_nothing_behind(bare):

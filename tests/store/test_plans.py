@@ -127,6 +127,11 @@ READS = {
         lambda session: list(session.jobs.parts(job().id)),
         "(job_id=? AND number>?",
     ),
+    "past winter": (
+        lambda session: session.past_winters.get(head().id, "2025-26"),
+        "(scenario_id=? AND season=?",
+    ),
+    "past winters": (lambda session: session.past_winters.every(head().id), "(scenario_id=?"),
     "live links": (
         lambda session: session.credentials.live_links(head().id, START),
         "ix_credentials_links (scenario_id=?",

@@ -228,6 +228,7 @@ class FakeScenarios(Part):
         ]
         costings = [one.id for one in tables.costings.values() if one.scenario_id == scenario_id]
         revisions = [key for key in tables.revisions if key[0] == scenario_id]
+        winters = [key for key in tables.past_winters if key[0] == scenario_id]
         tables.heads.pop(scenario_id, None)
         dropped(tables.weather_uses, [key for key in tables.weather_uses if key[1] == scenario_id])
         dropped(tables.job_parts, [key for key in tables.job_parts if key[0] in jobs])
@@ -238,6 +239,7 @@ class FakeScenarios(Part):
             links=dropped(tables.credentials, links),
             replays=dropped(tables.replays, replays),
             analyses=dropped(tables.jobs, jobs),
+            winters=dropped(tables.past_winters, winters),
         )
 
     def _refuse_taken(self, head: Head) -> None:

@@ -16,6 +16,7 @@ from typing import Literal
 from tests.support.fake_owners import FakeCredentials, FakeOffices, FakeScenarios
 from tests.support.fake_tables import Place, Tables
 from tests.support.fake_traces import FakeAudit, FakeCostings, FakeErasures, FakeNotes, FakeReplays
+from tests.support.fake_winters import FakePastWinters
 from tests.support.fake_work import FakeJobs, FakeWeatherRecords
 
 
@@ -55,6 +56,7 @@ class FakeSession:
         self.scenarios = FakeScenarios(place)
         self.costings = FakeCostings(place)
         self.notes = FakeNotes(place)
+        self.past_winters = FakePastWinters(place)
         self.weather_records = FakeWeatherRecords(place)
         self.jobs = FakeJobs(place)
         self.audit = FakeAudit(place)

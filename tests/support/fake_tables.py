@@ -16,6 +16,7 @@ from service.scenarios.records import (
     Job,
     Note,
     Office,
+    PastWinter,
     Replay,
     Revision,
     StoredCosting,
@@ -36,6 +37,7 @@ class Tables:
     revisions: dict[tuple[str, int], Revision] = field(default_factory=dict)
     costings: dict[str, StoredCosting] = field(default_factory=dict)
     notes: dict[str, Note] = field(default_factory=dict)
+    past_winters: dict[tuple[str, str], PastWinter] = field(default_factory=dict)
     weather_records: dict[str, StoredWeatherRecord] = field(default_factory=dict)
     classifications: dict[tuple[str, str], Classification] = field(default_factory=dict)
     """In the order in which they were made."""

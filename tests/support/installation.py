@@ -19,6 +19,7 @@ from service.scenarios.sharing import make_key_on_host, make_link
 from service.settings import Settings
 from service.store import upgrading
 from service.store.opening import close_desk, open_desk
+from service.web.facts_reading import facts_of
 from service.web.reading import scenario_of
 from tests.support.offices import small_document
 
@@ -60,7 +61,7 @@ def installation(folder: Path, database: str | None = None) -> Settings:
 @contextmanager
 def at_desk(settings: Settings) -> Iterator[Desk]:
     """Open the desk for a while."""
-    desk = open_desk(settings, scenario_of)
+    desk = open_desk(settings, scenario_of, facts_of)
     try:
         yield desk
     finally:

@@ -25,6 +25,7 @@ from service.scenarios.records import (
     Job,
     Note,
     Office,
+    PastWinter,
     Replay,
     Revision,
     StoredCosting,
@@ -33,6 +34,7 @@ from service.scenarios.records import (
 )
 from service.scenarios.repositories import Session, Store
 from service.scenarios.tokens import Peppers
+from service.web.facts_reading import facts_of
 from service.web.reading import scenario_of
 from tests.support.fake_store import FakeJournal, FakeStore
 
@@ -67,6 +69,7 @@ def desk(store: Store | None = None, now: Clock | datetime | None = None, **more
         "store": fake if store is None else store,
         "journal": FakeJournal(),
         "read": read,
+        "read_facts": facts_of,
         "peppers": PEPPERS,
         "now": clock,
     }
@@ -219,6 +222,24 @@ def note(number: int = 1, of: Head | None = None, **changes: Any) -> Note:
     return replace(made, **changes)
 
 
+def past_winter(season: str = "2025-26", of: Head | None = None, **changes: Any) -> PastWinter:
+    """Return a recorded winter of the revision that a head stands at."""
+    owner = of or head()
+    made = PastWinter(
+        scenario_id=owner.id,
+        season=season,
+        version=1,
+        planned_revision=owner.revision,
+        system="rings",
+        facts='{"bales_fed":312}',
+        author_id=numbered("ky", 1),
+        author_label="laptop 1",
+        created_at=START,
+        updated_at=START,
+    )
+    return replace(made, **changes)
+
+
 def weather_record(number: int = 1, **changes: Any) -> StoredWeatherRecord:
     """Return a weather record of office 1."""
     made = StoredWeatherRecord(
@@ -320,6 +341,7 @@ def keep(session: Session, *records: Any) -> None:
         Head: lambda one: session.scenarios.add(one, revision(one)),
         StoredCosting: session.costings.add,
         Note: session.notes.add,
+        PastWinter: session.past_winters.add,
         StoredWeatherRecord: lambda one: _keep_with_a_winter(session, one),
         Job: session.jobs.add,
         AuditEntry: session.audit.add,
