@@ -152,7 +152,10 @@ class NewLink(ShareLink):
     """A new share link, with its token."""
 
     token: str = Field(description="Shown this once.")
-    url: str = Field("", description="Address of the page; for read links alone.")
+    url: str = Field(
+        description="Address of the page that it opens: the farm's, or of an edit link the form of "
+        "a winter as it was."
+    )
 
 
 class LinkList(Kept):
@@ -207,6 +210,7 @@ class Erasure(Kept):
     costings: int
     notes: int
     links: int
+    winters: int
     copies: list[str] = Field(description="Ids of copies of it that remain.")
     erased_copies: list[str]
     gone_from_files: bool = Field(

@@ -51,6 +51,8 @@ LOST = _Lost()
 class Examination:
     """Faults found, and what of the document is left to trust."""
 
+    what: str = "a scenario"
+    """What the document is, in a sentence."""
     faults: list[Fault] = field(default_factory=list[Fault])
     doubtful: list[str] = field(default_factory=list[str])
     """Paths whose value in the repaired copy is not what was sent."""
@@ -77,7 +79,7 @@ class Examination:
             return self._map(shape, value, path)
         if isinstance(shape, OneOf):
             return self._one_of(shape, value, path)
-        return self._record(shape, value, path, path or "a scenario")
+        return self._record(shape, value, path, path or self.what)
 
     def trusts(self, fault: Fault) -> bool:
         """Whether a fault between inputs can be told from what was repaired."""

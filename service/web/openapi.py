@@ -1,7 +1,8 @@
 """The published description of the interface (OpenAPI 3.1), made from the routes and the core.
 
 A route says what it answers (``x-answer``), what it takes (``x-body``), whether its answer comes as
-a table too (``x-table``), as a workbook (``x-workbook``) or as a page (``x-page``), and whether its
+a table too (``x-table``), as a workbook (``x-workbook``), as a calendar and a page to print
+(``x-calendar``) or as a page where it fails (``x-page``), and whether its
 body or, without one, its answer may be an answer sheet (``x-sheet``); this turns it into what
 OpenAPI has for it.
 """
@@ -19,18 +20,19 @@ from service.costing.json_shapes import is_array, is_object
 from service.costing.result import ENGINE_VERSION
 from service.costing.scenario import Scenario
 from service.web.analysis_models import QUESTION_ANSWERS
-from service.web.bodies import IDEMPOTENCY_KEY, MERGE_PATCH
+from service.web.bodies import MERGE_PATCH
 from service.web.costing_answer import Costing
 from service.web.difference_models import ANSWERS
 from service.web.negotiation import CSV, HTML, JSON, XLSX
+from service.web.openapi_headers import REVALIDATED, headers_of
 from service.web.openapi_words import DESCRIPTION, TAGS, TITLE
-from service.web.preconditions import IF_MATCH, IF_NONE_MATCH
+from service.web.past_winter_models import PAST_WINTER_ANSWERS, winters_written_out
 from service.web.problems import MEDIA_TYPE
 from service.web.question_models import QUESTION_REQUESTS, QUESTIONS_WRITTEN_OUT
 from service.web.quick_start_models import QUICK_START_ANSWERS, QUICK_START_REQUEST
 from service.web.request_models import REQUESTS, WRITTEN_OUT
+from service.web.season_models import SEASON_ANSWERS, season_schema
 from service.web.table_answer import TableRecords
-from service.web.waiting import PREFER
 from service.web.weather_models import WEATHER_ANSWERS, WEATHER_REQUESTS
 
 EXAMPLES = Path(__file__).parents[2] / "openapi_examples"
@@ -76,20 +78,6 @@ KEYS_ALONE = frozenset(
 )
 """What can be read and is more than one scenario's, or tells who may see it."""
 
-STORING = frozenset(
-    {
-        "create_scenario",
-        "copy_scenario",
-        "restore_revision",
-        "create_link",
-        "add_note",
-        "create_key",
-        "add_weather_record",
-        "ask_question",
-    }
-)
-CHANGING = frozenset({"replace_scenario", "change_scenario", "bin_scenario", "restore_revision"})
-REVALIDATED = frozenset({"get_scenario", "get_costing", "get_stored_costing", "get_chart"})
 WITHOUT_BODY_TOO = frozenset({"copy_scenario", "erase_scenario"})
 OR_ELSE: Mapping[str, tuple[str, ...]] = {
     "get_costing": ("TableRecords",),
@@ -97,21 +85,12 @@ OR_ELSE: Mapping[str, tuple[str, ...]] = {
 }
 """What an operation answers if it is asked for something else by a parameter."""
 
-ASKING = frozenset({"ask_question"})
 OPEN_TO_SOME = frozenset({"cost_document", "answer_question", "answer_quick_start"})
 """What needs a key or a link unless the operator opens it."""
 
-HEADERS: Mapping[str, tuple[frozenset[str], bool, str]] = {
-    IF_MATCH: (CHANGING, True, "ETag of the revision that was read; * for whatever stands."),
-    IF_NONE_MATCH: (REVALIDATED, False, "ETag of what the caller has."),
-    PREFER: (ASKING, False, "wait=n: the seconds to wait for the answer, at most 20 (RFC 7240)."),
-    IDEMPOTENCY_KEY: (STORING, False, "Up to 255 visible characters, new for each new request."),
-}
-"""By header of a request: which operations take it, whether they need it, what it is."""
-
-LONGEST_KEY = 255
 SAID = {"201": "Made.", "204": "Done; there is nothing to add."}
 NOT_MODIFIED = "304"
+CALENDAR = "text/calendar"
 TABLES = ("text/csv", "text/tab-separated-values")
 TEXT: Schema = {"type": "string"}
 
@@ -142,8 +121,9 @@ def _description(app: FastAPI) -> dict[str, Any]:
     for name in ("HTTPValidationError", "ValidationError"):
         schemas.pop(name, None)
     _add(schemas, "Scenario", _rebuilt(_rebuilt(_scenario_schema(), _without_null), _closed))
-    for written in (*WRITTEN_OUT, *QUESTIONS_WRITTEN_OUT, QUICK_START_REQUEST):
-        _add(schemas, written["title"], _rebuilt({**written}, _without_null))
+    winters = winters_written_out(REFERENCE)
+    for written in (*WRITTEN_OUT, *QUESTIONS_WRITTEN_OUT, QUICK_START_REQUEST, *winters):
+        _add(schemas, written["title"], _rebuilt(_rebuilt({**written}, _without_null), _closed))
     for model in (*REQUESTS, *WEATHER_REQUESTS, *QUESTION_REQUESTS.values()):
         found = model.model_json_schema(ref_template=REFERENCE, mode="validation")
         _add(schemas, model.__name__, _rebuilt(found, _without_null))
@@ -154,9 +134,12 @@ def _description(app: FastAPI) -> dict[str, Any]:
         *ANSWERS,
         *WEATHER_ANSWERS,
         *QUESTION_ANSWERS,
+        *PAST_WINTER_ANSWERS,
     ):
         found = model.model_json_schema(ref_template=REFERENCE, mode="serialization")
         _add(schemas, model.__name__, found)
+    for name, kind in SEASON_ANSWERS.items():
+        _add(schemas, name, season_schema(kind, REFERENCE))
     rows = schemas["KeptWeatherRecord"]["properties"]["rows"]
     rows["items"] = {"$ref": REFERENCE.format(model="WinterRow")}  # of the scenario, as described
     described["components"]["securitySchemes"] = dict(SECURITY_SCHEMES)
@@ -203,7 +186,7 @@ def _complete(operation: Schema) -> None:
     answers.pop("422", None)
     for parameter in operation["parameters"]:
         parameter["schema"] = _rebuilt(parameter["schema"], _without_null)
-    operation["parameters"] += list(_headers(name))
+    operation["parameters"] += list(headers_of(name))
     if not operation["parameters"]:
         del operation["parameters"]
     if "x-body" in operation:
@@ -229,22 +212,11 @@ def _add_forms(operation: Schema, good: Schema) -> None:
         good["content"] |= {kind: {"schema": TEXT} for kind in TABLES}
     if operation.pop("x-workbook", False):
         good["content"][XLSX] = {"schema": {}}
+    if operation.pop("x-calendar", False):
+        good["content"] |= {CALENDAR: {"schema": TEXT}, HTML: {"schema": TEXT}}
     if operation.pop("x-sheet", False):
         place = operation.get("requestBody", good)
         place["content"] |= {XLSX: {"schema": {}}, CSV: {"schema": TEXT}}
-
-
-def _headers(operation: str) -> Iterator[Schema]:
-    for header, (takers, needed, meaning) in HEADERS.items():
-        if operation in takers:
-            longest = {"maxLength": LONGEST_KEY} if header == IDEMPOTENCY_KEY else {}
-            yield {
-                "name": header,
-                "in": "header",
-                "required": needed,
-                "description": meaning,
-                "schema": {"type": "string", "title": header, **longest},
-            }
 
 
 def _body(operation: str, model: str) -> Schema:

@@ -39,6 +39,11 @@ TAGS = [
         "winters, how many animals, which plan.",
     },
     {
+        "name": "After the decision",
+        "description": "The chosen system with dates and materials, winters as they were, and what "
+        "they teach of the farm.",
+    },
+    {
         "name": "Weather",
         "description": "Daily weather, the winters that are counted in it, and by what.",
     },

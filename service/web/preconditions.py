@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from typing import Literal
 
 from starlette.requests import Request
 
@@ -59,6 +60,36 @@ def expected_revision(
     with desk.store.reading() as session:
         newest = found(session, caller, scenario_id, right).revision
     return newest if header == ANY or newest in named else max(named)
+
+
+def expected_version(request: Request, stands: int | None) -> int | Literal["new"] | None:
+    """Return what the caller knows of a thing that is made by PUT where there is none.
+
+    Parameters
+    ----------
+    request : Request
+        May have the header If-Match, or If-None-Match with ``*``.
+    stands : int or None
+        The version that stands; None if there is no such thing.
+
+    Returns
+    -------
+    int, "new" or None
+        The version that the caller has read, 0 for one that never was; that there is to be none
+        yet; or None if the caller says nothing.
+
+    Raises
+    ------
+    ProblemError
+        If the header is no list of entity tags.
+    """
+    header = _header(request, IF_MATCH)
+    if not header:
+        return "new" if _header(request, IF_NONE_MATCH) == ANY else None
+    named = _revisions(header)
+    if header == ANY or stands in named:
+        return stands or NO_REVISION
+    return max(named, default=NO_REVISION)
 
 
 def has_already(request: Request, etag: str) -> bool:

@@ -139,7 +139,7 @@ UNKNOWN_PART = Kind(
     "unknown-part",
     404,
     "The scenario has nothing of this name",
-    "The scenario is there, but not this revision, costing, link, note or analysis of it.",
+    "The scenario is there, but not this revision, costing, link, note, winter or analysis of it.",
 )
 BINNED_SCENARIO = Kind(
     "binned-scenario",
@@ -168,6 +168,14 @@ STALE_REVISION = Kind(
     "that differ between the revision named in If-Match and the newest. Read it again, then send "
     "the change again.",
 )
+STALE_WINTER = Kind(
+    "stale-winter",
+    412,
+    "The winter was recorded or changed since it was read",
+    "Nothing was changed. The header ETag is that of the version that stands, if there is one; "
+    "errors lists the facts that differ between what was sent and what stands. Read it again, then "
+    "send the facts again.",
+)
 PRECONDITION_REQUIRED = Kind(
     "precondition-required",
     428,
@@ -185,6 +193,12 @@ TOO_MANY_LINKS = Kind(
     409,
     "The scenario has as many live links as it can have",
     "Revoke one that is not needed any more, then make the new one.",
+)
+TOO_MANY_WINTERS = Kind(
+    "too-many-winters",
+    409,
+    "The scenario has as many recorded winters as it can have",
+    "Nothing was recorded. Winters that stand can still be changed.",
 )
 KEY_IN_FLIGHT = Kind(
     "idempotency-key-in-flight",
@@ -279,9 +293,11 @@ KINDS: Mapping[str, Kind] = {
         NOT_BINNED,
         EXTERNAL_ID_TAKEN,
         STALE_REVISION,
+        STALE_WINTER,
         PRECONDITION_REQUIRED,
         LAST_ADMIN_KEY,
         TOO_MANY_LINKS,
+        TOO_MANY_WINTERS,
         KEY_IN_FLIGHT,
         KEY_REUSED,
         SECRET_SHOWN,

@@ -8,6 +8,7 @@ from starlette.responses import Response
 
 from service.scenarios import errors
 from service.web import problem_kinds as kinds
+from service.web.leaf_rules import received, said
 from service.web.problems import ProblemError, problem_of
 
 RETRY_AFTER_SECONDS = 2
@@ -34,6 +35,35 @@ def _stale(error: Exception) -> ProblemError:
         ],
         headers={"ETag": etag_of_revision(error.current)},
     )
+
+
+def _stale_winter(error: Exception) -> ProblemError:
+    assert isinstance(error, errors.StaleWinterError)  # noqa: S101 - tells the type checker
+    if error.current is None:
+        return ProblemError(kinds.STALE_WINTER, "No such winter is recorded.")
+    return ProblemError(
+        kinds.STALE_WINTER,
+        f"Version {error.current} stands now.",
+        errors=[
+            {
+                "input": path,
+                "detail": f"{path} differs in version {error.current}: {said(stands)} stands, "
+                f"{said(sent)} was sent.",
+                **({} if sent is None else {"received": received(sent)}),
+            }
+            for path, stands, sent in error.differing
+        ],
+        headers={"ETag": etag_of_revision(error.current)},
+    )
+
+
+def _unread_winter(error: Exception) -> ProblemError:
+    assert isinstance(error, errors.UnreadWinterError)  # noqa: S101 - tells the type checker
+    detail = (
+        "The winter is recorded already. Send If-Match with the ETag of the version you have read; "
+        f'"{error.current}" stands.'
+    )
+    return ProblemError(kinds.PRECONDITION_REQUIRED, detail)
 
 
 def _taken(error: Exception) -> ProblemError:
@@ -78,6 +108,9 @@ REFUSALS: Mapping[type[Exception], Callable[[Exception], ProblemError]] = {
     errors.NotBinnedError: _plain(kinds.NOT_BINNED),
     errors.ExternalIdTakenError: _taken,
     errors.StaleRevisionError: _stale,
+    errors.StaleWinterError: _stale_winter,
+    errors.UnreadWinterError: _unread_winter,
+    errors.TooManyWintersError: _said(kinds.TOO_MANY_WINTERS),
     errors.LastAdminKeyError: _plain(kinds.LAST_ADMIN_KEY),
     errors.TooManyLinksError: _said(kinds.TOO_MANY_LINKS),
     errors.KeyInFlightError: _later(kinds.KEY_IN_FLIGHT),

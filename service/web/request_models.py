@@ -69,7 +69,7 @@ class LinkRequest(Asked):
     """A new share link of a scenario."""
 
     access: Literal["read", "edit"] = Field(
-        description="edit: also changes the document and adds notes."
+        description="edit: also changes the document, adds notes and records winters."
     )
     label: Label
     expires_in_days: Days = DEFAULT_LINK_DAYS

@@ -139,6 +139,7 @@ def erasure_body(erased: Erased) -> dict[str, Any]:
         "costings": erased.counts.costings,
         "notes": erased.counts.notes,
         "links": erased.counts.links,
+        "winters": erased.counts.winters,
         "copies": list(erased.copies),
         "erased_copies": list(erased.erased_copies),
         "gone_from_files": erased.gone_from_files,

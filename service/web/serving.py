@@ -10,6 +10,7 @@ from service.settings import Settings
 from service.store.opening import open_desk
 from service.store.upgrading import required
 from service.web.app import create_app
+from service.web.facts_reading import facts_of
 from service.web.reading import scenario_of
 
 
@@ -27,7 +28,7 @@ def application() -> FastAPI:
     settings = Settings()
     required(settings)
     return create_app(
-        open_desk(settings, scenario_of),
+        open_desk(settings, scenario_of, facts_of),
         open_costing=bool(settings.open_costing),
         public_url=settings.public_url,
         threads=settings.threads,

@@ -31,6 +31,7 @@ COUNTS = {
     "revisions": 2,
     "costings": 1,
     "notes": 1,
+    "winters": 0,
     "weather_records": 0,
     "analyses": 0,
 }

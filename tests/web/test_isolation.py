@@ -30,6 +30,7 @@ BODIES: dict[str, Any] = {
     "create_link": {"access": "read", "label": "phone"},
     "add_note": {"text": "Wet again."},
     "ask_question": {"question": "winter_types"},
+    "record_winter": {"bales_fed": 310},
 }
 CHANGING = ("POST", "PUT", "PATCH", "DELETE")
 
@@ -64,8 +65,10 @@ def parts(keeping) -> dict[str, str]:
     )
     costing = keeping.get(f"/v1/scenarios/{scenario}/costing").headers["Content-Location"]
     asked = keeping("POST", f"/v1/scenarios/{scenario}/analyses", json={"question": "winter_types"})
+    keeping("PUT", f"/v1/scenarios/{scenario}/winters/2025-26", json={"bales_fed": 300})
     return {
         "scenario": scenario,
+        "season": "2025-26",
         "link": link.json()["id"],
         "costing": costing.rpartition("/")[2],
         "analysis": asked.json()["id"],

@@ -51,10 +51,11 @@ def test_the_address_is_the_operators_where_one_is_set(kept, scenario):
     assert made["url"] == f"https://costs.example.org/s/{made['token']}"
 
 
-def test_an_edit_link_has_no_page(kept, scenario):
+def test_an_edit_link_is_made_with_an_address_that_does_not_send_its_token(kept, scenario):
     made = _made(kept, scenario, access="edit")
-    assert "url" not in made
     assert made["token"].startswith("wfe_")
+    # RFC 3986, section 3.5: a fragment is not part of what is asked of a server.
+    assert made["url"] == f"http://winterground/winter#{made['token']}"
 
 
 def test_a_link_opens_its_scenario_and_no_other(kept, scenario):

@@ -259,6 +259,7 @@ def test_erasing_says_what_went_and_what_is_left(keeping):
         "costings": 1,
         "notes": 0,
         "links": 0,
+        "winters": 0,
         "copies": [copy],
         "erased_copies": [],
         "gone_from_files": True,

@@ -1,5 +1,6 @@
 """Share links of a scenario: made, listed, revoked."""
 
+from collections.abc import Mapping
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Path, Query
@@ -24,6 +25,10 @@ LinkId = Annotated[
     str, Path(title="Link", description="Id of a share link."), AfterValidator(possible)
 ]
 
+PAGES: Mapping[str, str] = {"read": "/s/", "edit": "/winter#"}
+"""What stands before the token in the address of a link's page. What is behind a # is never sent:
+the token of an edit link must not stand in an address that is."""
+
 router = APIRouter(tags=["Sharing"])
 
 
@@ -37,8 +42,9 @@ router = APIRouter(tags=["Sharing"])
 async def create_link(request: Request, scenario: ScenarioId) -> Response:
     """Make a link that opens this scenario alone, without a key; needs a key with write access.
 
-    A read link's `url` opens a page for the farm. The token is shown in this answer and never
-    again, not even to the same Idempotency-Key.
+    A read link's `url` opens a page for the farm, an edit link's the form in which it tells how a
+    winter was. The token is shown in this answer and never again, not even to the same
+    Idempotency-Key.
     """
     sent = await json_body(request)
 
@@ -62,8 +68,7 @@ async def create_link(request: Request, scenario: ScenarioId) -> Response:
         def answer_of(made: tuple[Credential, str]) -> Answer:
             credential, token = made
             body = {**_link_item(credential), "token": token}
-            if credential.access == "read":
-                body["url"] = f"{_public_url(request)}/s/{token}"
+            body["url"] = f"{_public_url(request)}{PAGES[credential.access]}{token}"
             return shown_once(credential, body)
 
         return posted_once(request, desk, caller, sent, act, answer_of)

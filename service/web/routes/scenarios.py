@@ -278,7 +278,7 @@ async def copy_scenario(request: Request, scenario: ScenarioId) -> Response:
     """Store a copy of a scenario, of its newest revision or an older one, as a new scenario.
 
     `set` changes single inputs of the copy by their paths. It has no external id but one given
-    here.
+    here. Notes, links and recorded winters stay with the scenario.
     """
     sent = await json_body(request, optional=True)
 
@@ -314,7 +314,7 @@ async def copy_scenario(request: Request, scenario: ScenarioId) -> Response:
     openapi_extra={"x-body": "ErasureRequest", "x-answer": "Erasure"},
 )
 async def erase_scenario(request: Request, scenario: ScenarioId) -> Response:
-    """Erase a scenario with its revisions, costings, notes and links, in the bin or not.
+    """Erase a scenario with its revisions, costings, notes, winters and links, in the bin or not.
 
     Copies of it are listed, or erased with it if `copies` is true. Nothing brings it back; the
     answer says on which day the last backup forgets it.
