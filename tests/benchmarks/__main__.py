@@ -20,6 +20,7 @@ from tests.benchmarks.engine import engine_measures
 from tests.benchmarks.page import page_measures
 from tests.benchmarks.pictures import picture_measures
 from tests.benchmarks.planner import planner_measures
+from tests.benchmarks.season import season_measures
 from tests.benchmarks.server import server_measures
 from tests.benchmarks.spreadsheets import spreadsheet_measures
 from tests.benchmarks.store import store_measures
@@ -34,6 +35,7 @@ MEASURES = {
     "risk": risk_measures,
     "pictures": picture_measures,
     "page": page_measures,
+    "season": season_measures,
     "spreadsheets": spreadsheet_measures,
     "planner": planner_measures,
     "server": server_measures,

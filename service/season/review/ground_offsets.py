@@ -12,6 +12,10 @@ UNTOLD = "moderate"
 """What acres are taken as where nothing tells how badly they are damaged."""
 
 
+YEARS = (1, 2, 3)
+"""Years after the damage in which the tables have a loss."""
+
+
 @dataclass(frozen=True, slots=True)
 class AcresRecorded:
     """Acres to repair."""
@@ -84,10 +88,6 @@ def _years_lost(game: Game, *acres: Mapping[str, float]) -> dict[str, float] | N
         name: number(forage_years_lost(first[name], second[name], third[name], rate))
         for name in first
     }
-
-
-YEARS = (1, 2, 3)
-"""Years after the damage in which the tables have a loss."""
 
 
 def _values(game: Game, key: str, needed: Mapping[str, float]) -> dict[str, float] | None:

@@ -90,6 +90,8 @@ class Circumstances:
     notes: Sequence[Note] = ()
     how_made: str = ""
     """Address of how each number was made."""
+    seasons: Sequence[tuple[str, str]] = ()
+    """Addresses of plan, card and calendar but for the system, and what each is called."""
     what_if: WhatIf | None = None
     """The form, where the page has one."""
     changed: Sequence[str] = ()
@@ -127,6 +129,7 @@ class FarmPage:
     cautions: list[ShownCaution]
     next_dates: list[Markup]
     chosen: str
+    chosen_key: str
     card: Sequence[GroundCard]
     pictures: Sequence[ShownPicture]
     warnings: Sequence[str]
@@ -181,6 +184,7 @@ def farm_page(
         cautions=cautions_shown(costing, by_rank(costing)),
         next_dates=next_dates(costing, system),
         chosen=system["title"],
+        chosen_key=system["system"],
         card=ground_cards(costing, system),
         pictures=pictures,
         warnings=costing["warnings"],

@@ -1,6 +1,6 @@
 """The plan of a system: dates, materials, hay and the morning card, for one winter."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query
@@ -10,23 +10,18 @@ from starlette.responses import Response
 
 from service.scenarios.chosen import Chosen, chosen
 from service.scenarios.desk import Caller
-from service.season.plan.calendar_file import calendar_of
-from service.season.plan.card import card_of
 from service.season.plan.document import (
     PLAN_TABLES,
     plan_document,
     plan_rows,
 )
 from service.season.plan.planned import planned
-from service.season.plan.records import Plan
 from service.web.answers import is_head, json_bytes
 from service.web.attending import acting, desk_of
 from service.web.identifiers import ScenarioId
 from service.web.negotiation import JSON
-from service.web.pages_season.card_page import card_page
-from service.web.pages_season.plan_page import plan_page
+from service.web.pages_season.shown import View, shown
 from service.web.season_forms import (
-    CALENDAR,
     SystemParameters,
     form_asked,
     revalidated,
@@ -35,7 +30,7 @@ from service.web.season_forms import (
 )
 
 FORMS = ("json", "csv", "ics", "html")
-CALENDAR_TYPE = f"{CALENDAR}; charset=utf-8"
+VIEWS: Mapping[str, View] = {"html": "plan", "ics": "calendar"}
 
 router = APIRouter(tags=["After the decision"])
 
@@ -93,8 +88,7 @@ async def get_plan(
 
     def work(caller: Caller) -> Response:
         found = _chosen(request, caller, scenario, parameters)
-        plan = planned(found.subject)
-        return _answer(request, found, plan, form, parameters)
+        return _answer(request, found, form, parameters)
 
     return await acting(request, work)
 
@@ -114,11 +108,7 @@ async def get_card(
 
     def work(caller: Caller) -> Response:
         found = _chosen(request, caller, scenario, parameters)
-        return card_page(
-            card_of(found.subject),
-            name=_name(found),
-            revision=found.kept.revision.number,
-        )
+        return shown(request, "card", found, desk_of(request).now().date())
 
     return await acting(request, work)
 
@@ -138,18 +128,12 @@ def _chosen(
         )
 
 
-def _answer(
-    request: Request, found: Chosen, plan: Plan, form: str, parameters: PlanParameters
-) -> Response:
+def _answer(request: Request, found: Chosen, form: str, parameters: PlanParameters) -> Response:
     revision = found.kept.revision
     name = f"plan-{found.kept.head.id}-{revision.number}"
-    if form == "html":
-        today = desk_of(request).now().date()
-        return plan_page(plan, name=_name(found), revision=revision.number, today=today)
-    if form == "ics":
-        content = calendar_of(plan, uid=found.kept.head.id, stamp=revision.created_at)
-        saved = {"Content-Disposition": f'inline; filename="{name}.ics"'}
-        return revalidated(request, content, CALENDAR_TYPE, saved)
+    if form in VIEWS:
+        return shown(request, VIEWS[form], found, desk_of(request).now().date())
+    plan = planned(found.subject)
     if form == "csv":
         columns = PLAN_TABLES[parameters.table]
         rows = plan_rows(plan, parameters.table)
@@ -158,7 +142,3 @@ def _answer(
         )
     about = {"scenario": found.kept.head.id, "revision": revision.number}
     return revalidated(request, json_bytes({**about, **plan_document(plan)}), JSON)
-
-
-def _name(found: Chosen) -> str:
-    return found.subject.scenario.name or ""

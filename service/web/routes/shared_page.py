@@ -1,6 +1,6 @@
 """The page that a farmer opens: a scenario's costing of now, read by a link, or by a key."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import orjson
@@ -11,6 +11,7 @@ from starlette.responses import Response
 
 from service.costing.errors import InputError
 from service.scenarios.access import identified
+from service.scenarios.chosen import chosen
 from service.scenarios.costings import body_of, costing_now
 from service.scenarios.desk import Caller, Desk, Document
 from service.scenarios.errors import MistypedTokenError, UnknownScenarioError, UnknownTokenError
@@ -27,6 +28,7 @@ from service.web.pages.answered_page import page_of
 from service.web.pages.farm_page import Circumstances, day
 from service.web.pages.templating import page
 from service.web.pages.what_if import changed_in_words, what_if_of
+from service.web.pages_season.shown import View, shown
 from service.web.problem_kinds import INVALID_INPUT, NO_DATABASE, UNKNOWN_LINK, Kind
 from service.web.problems import MEDIA_TYPE, ProblemError, problem_of
 from service.web.query_settings import CostingQuery, costing_query
@@ -44,6 +46,16 @@ SHOW = "show"
 WORKINGS = "workings"
 HOW_MADE = f"?{SHOW}={WORKINGS}"
 """Relative to the link, so that no token stands in the page."""
+VIEWS: Mapping[str, View] = {"plan": "plan", "card": "card", "calendar": "calendar"}
+SEASONS = tuple(
+    (f"?{SHOW}={view}&{SYSTEM}=", words)
+    for view, words in (
+        ("plan", "All dates, hay to buy and materials"),
+        ("card", "Morning card"),
+        ("calendar", "Calendar file"),
+    )
+)
+"""What a link shows beside its page, of the system that is added."""
 
 NOTHING_KEPT = "No farms are kept here."
 NOTES_AT_ONCE = 200
@@ -146,6 +158,9 @@ def _shown(request: Request, desk: Desk, caller: Caller) -> Response:
     if request.query_params.get(SHOW) == WORKINGS:
         kept = revision_of(desk, caller, scenario)
         return json_answer(workings_part(desk, kept, request.query_params.get(SYSTEM) or BEST))
+    view = VIEWS.get(request.query_params.get(SHOW, ""))
+    if view is not None:
+        return _season(request, desk, caller, view)
     stored, body = _costed_now(request, desk, caller, scenario, None)
     what_if = what_if_of(request, body)
     if what_if.settings:
@@ -155,7 +170,16 @@ def _shown(request: Request, desk: Desk, caller: Caller) -> Response:
         except InputError as error:
             what_if = what_if.with_faults(error)
     more = _circumstances(desk, caller, stored)
-    return page_of(body, more=replace(more, how_made=HOW_MADE, what_if=what_if))
+    return page_of(body, more=replace(more, how_made=HOW_MADE, seasons=SEASONS, what_if=what_if))
+
+
+def _season(request: Request, desk: Desk, caller: Caller, view: View) -> Response:
+    """Show plan, card or calendar of a system, the best if none is named."""
+    wanted = request.query_params.get(SYSTEM) or None
+    keep = not is_head(request)
+    scenario = caller.scenario_id or ""
+    found = chosen(desk, caller, scenario, system=wanted, keep=keep)
+    return shown(request, view, found, desk.now().date())
 
 
 def _costed_now(
