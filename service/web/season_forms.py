@@ -1,9 +1,11 @@
 """In which form a plan, a review or a screening is answered, and what its address asks for."""
 
-from collections.abc import Generator, Mapping, Sequence
+from collections.abc import Callable, Generator, Mapping, Sequence
 from contextlib import contextmanager
 from hashlib import sha256
+from typing import Any, TypeVar
 
+from fastapi import APIRouter
 from pydantic import Field
 from starlette.requests import Request
 from starlette.responses import Response
@@ -22,6 +24,8 @@ FORM_TYPES: Mapping[str, str] = {"json": JSON, "csv": CSV, "ics": CALENDAR, "htm
 IN_THE_ADDRESS = frozenset({"system", "season", "table"})
 REVALIDATED = "private, no-cache"
 TAG_LETTERS = 32
+
+Endpoint = TypeVar("Endpoint", bound=Callable[..., Any])
 
 
 class RevisionParameters(TokenParameter):
@@ -47,6 +51,45 @@ class SystemParameters(RevisionParameters):
         title="System",
         description="A key, best or baseline; the best, if not given.",
     )
+
+
+def in_forms(
+    router: APIRouter,
+    path: str,
+    forms: Sequence[str],
+    operation_id: str,
+    **about: Any,  # noqa: ANN401 - as FastAPI takes it
+) -> Callable[[Endpoint], Endpoint]:
+    """Offer an address, and the same with a suffix for each form, described once.
+
+    Parameters
+    ----------
+    router : APIRouter
+        Takes the addresses.
+    path : str
+        The address without a suffix.
+    forms : sequence of str
+        Suffixes.
+    operation_id : str
+        Name of the operation.
+    **about
+        What else is said of it.
+    """
+
+    def register(endpoint: Endpoint) -> Endpoint:
+        for suffix in ("", *(f".{form}" for form in forms)):
+            router.add_api_route(
+                f"{path}{suffix}",
+                endpoint,
+                methods=["GET"],
+                operation_id=f"{operation_id}_as_{suffix[1:]}" if suffix else operation_id,
+                description=endpoint.__doc__,
+                include_in_schema=not suffix,
+                **about,
+            )
+        return endpoint
+
+    return register
 
 
 def form_asked(

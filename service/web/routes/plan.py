@@ -1,7 +1,7 @@
 """The plan of a system: dates, materials, hay and the morning card, for one winter."""
 
-from collections.abc import Callable, Mapping
-from typing import Annotated, Any, Literal
+from collections.abc import Mapping
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Query
 from pydantic import Field
@@ -24,6 +24,7 @@ from service.web.pages_season.shown import View, shown
 from service.web.season_forms import (
     SystemParameters,
     form_asked,
+    in_forms,
     revalidated,
     season_told,
     table_answer,
@@ -58,24 +59,15 @@ class PlanParameters(SeasonParameters):
     )
 
 
-def _offer(endpoint: Callable[..., Any]) -> Callable[..., Any]:
-    """Offer the plan at its address, and with a suffix for each form."""
-    for suffix in ("", *(f".{form}" for form in FORMS)):
-        router.add_api_route(
-            f"/v1/scenarios/{{scenario}}/plan{suffix}",
-            endpoint,
-            methods=["GET"],
-            operation_id="get_plan" if not suffix else f"get_plan_as_{suffix[1:]}",
-            summary="The plan of a system",
-            description=endpoint.__doc__,
-            response_class=Response,
-            openapi_extra={"x-answer": "Plan", "x-table": True, "x-calendar": True},
-            include_in_schema=not suffix,
-        )
-    return endpoint
-
-
-@_offer
+@in_forms(
+    router,
+    "/v1/scenarios/{scenario}/plan",
+    FORMS,
+    "get_plan",
+    summary="The plan of a system",
+    response_class=Response,
+    openapi_extra={"x-answer": "Plan", "x-table": True, "x-calendar": True},
+)
 async def get_plan(
     request: Request, scenario: ScenarioId, parameters: Annotated[PlanParameters, Query()]
 ) -> Response:

@@ -1,7 +1,6 @@
 """Reviews of recorded winters, and the farm's own figures that come of them."""
 
-from collections.abc import Callable
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from fastapi import APIRouter, Path, Query
 from pydantic import Field
@@ -18,7 +17,7 @@ from service.web.attending import TokenParameter, acting, desk_of
 from service.web.identifiers import ScenarioId
 from service.web.negotiation import JSON
 from service.web.pages_season.review_page import review_page
-from service.web.season_forms import form_asked, revalidated, season_told, table_answer
+from service.web.season_forms import form_asked, in_forms, revalidated, season_told, table_answer
 
 FORMS = ("json", "csv", "html")
 Season = Annotated[
@@ -54,24 +53,15 @@ class OwnFiguresParameters(TokenParameter):
     )
 
 
-def _offer(endpoint: Callable[..., Any]) -> Callable[..., Any]:
-    """Offer the review at its address, and with a suffix for each form."""
-    for suffix in ("", *(f".{form}" for form in FORMS)):
-        router.add_api_route(
-            f"/v1/scenarios/{{scenario}}/winters/{{season}}/review{suffix}",
-            endpoint,
-            methods=["GET"],
-            operation_id="get_review" if not suffix else f"get_review_as_{suffix[1:]}",
-            summary="A recorded winter held against its plan",
-            description=endpoint.__doc__,
-            response_class=Response,
-            openapi_extra={"x-answer": "WinterReview", "x-table": True, "x-page": True},
-            include_in_schema=not suffix,
-        )
-    return endpoint
-
-
-@_offer
+@in_forms(
+    router,
+    "/v1/scenarios/{scenario}/winters/{season}/review",
+    FORMS,
+    "get_review",
+    summary="A recorded winter held against its plan",
+    response_class=Response,
+    openapi_extra={"x-answer": "WinterReview", "x-table": True, "x-page": True},
+)
 async def get_review(
     request: Request,
     scenario: ScenarioId,
@@ -93,10 +83,11 @@ async def get_review(
     return await acting(request, work)
 
 
-@router.get("/v1/scenarios/{scenario}/own-figures.json", include_in_schema=False)
-@router.get(
+@in_forms(
+    router,
     "/v1/scenarios/{scenario}/own-figures",
-    operation_id="get_own_figures",
+    ("json",),
+    "get_own_figures",
     summary="This farm's own waste, minutes and damage",
     response_class=Response,
     openapi_extra={"x-answer": "OwnFigures"},

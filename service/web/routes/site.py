@@ -1,6 +1,5 @@
 """Site screening: the fields of a system held against setbacks; and the places that are known."""
 
-from collections.abc import Callable
 from dataclasses import asdict
 from functools import cache
 from typing import Annotated, Any, Literal
@@ -24,6 +23,7 @@ from service.web.negotiation import CATALOG_CACHING, JSON, TableParameters, atta
 from service.web.season_forms import (
     SystemParameters,
     form_asked,
+    in_forms,
     revalidated,
     season_told,
     table_answer,
@@ -63,29 +63,11 @@ class SiteParameters(SystemParameters):
     )
 
 
-def _offer(path: str, **about: Any) -> Callable[[Any], Any]:  # noqa: ANN401 - as FastAPI takes it
-    """Offer an address, and the same with a suffix for each form."""
-
-    def register(endpoint: Any) -> Any:  # noqa: ANN401 - an endpoint
-        operation = about.pop("operation_id")
-        for suffix in ("", *(f".{form}" for form in FORMS)):
-            router.add_api_route(
-                f"{path}{suffix}",
-                endpoint,
-                methods=["GET"],
-                operation_id=operation if not suffix else f"{operation}_as_{suffix[1:]}",
-                description=endpoint.__doc__,
-                include_in_schema=not suffix,
-                **about,
-            )
-        return endpoint
-
-    return register
-
-
-@_offer(
+@in_forms(
+    router,
     "/v1/scenarios/{scenario}/site",
-    operation_id="get_site",
+    FORMS,
+    "get_site",
     summary="The fields of a system held against setbacks",
     tags=["After the decision"],
     response_class=Response,
@@ -125,9 +107,11 @@ async def get_site(
     return await acting(request, work)
 
 
-@_offer(
+@in_forms(
+    router,
     "/v1/places",
-    operation_id="list_places",
+    FORMS,
+    "list_places",
     summary="The places whose setbacks are known",
     tags=["Reference"],
     response_model=PlaceList,
