@@ -21,6 +21,7 @@ from service.costing.labor import LaborRun, TaskBook, labor_of
 from service.costing.rates import Rates
 from service.costing.run import SystemRun
 from service.costing.scenario import Scenario
+from service.costing.tally import ENGINE_RUNS
 from service.costing.units import Array
 from service.costing.winter_rows import WinterRows, winter_rows
 
@@ -102,6 +103,7 @@ def worked(case: Case) -> Costing:
     InputError
         If a reference value is missing.
     """
+    ENGINE_RUNS.add()
     scenario = case.scenario
     herd = Herd(case)
     winters = winter_rows(case)

@@ -1,8 +1,4 @@
-"""Tables as CSV: RFC 4180, in the dialects that spreadsheets ask for.
-
-Text can never become a formula: a cell that a spreadsheet would work out is sent with an
-apostrophe before it.
-"""
+"""Tables as CSV: RFC 4180, in the dialects that spreadsheets ask for."""
 
 import csv
 import io
@@ -10,12 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from service.costing.json_shapes import is_array
+from service.costing.table_cells import cell
 
 Dialect = Literal["excel", "excel-eu", "tsv"]
-
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
-BETWEEN_WORDS = " "
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,21 +55,3 @@ def table(
 def media_type(dialect: str | None) -> str:
     """Return the media type of a table in a dialect."""
     return MANNERS.get(dialect or "", PLAIN).media_type
-
-
-def cell(value: object, decimal: str = ".") -> str:
-    """Write one value as the text of a cell."""
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, int | float):
-        return f"{value:.15g}".replace(".", decimal)
-    if is_array(value):
-        return _guarded(BETWEEN_WORDS.join(str(word) for word in value))
-    return _guarded(str(value))
-
-
-def _guarded(text: str) -> str:
-    """Keep a text from being taken for a formula."""
-    return f"'{text}" if text.lstrip(" ").startswith(FORMULA_STARTS) else text

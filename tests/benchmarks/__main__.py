@@ -24,6 +24,7 @@ from tests.benchmarks.season import season_measures
 from tests.benchmarks.server import server_measures
 from tests.benchmarks.spreadsheets import spreadsheet_measures
 from tests.benchmarks.store import store_measures
+from tests.benchmarks.sweeping import many_farms_measures
 from tests.benchmarks.weather import weather_measures
 
 MEASURES = {
@@ -38,6 +39,7 @@ MEASURES = {
     "season": season_measures,
     "spreadsheets": spreadsheet_measures,
     "planner": planner_measures,
+    "many_farms": many_farms_measures,
     "server": server_measures,
     "store": store_measures,
 }
