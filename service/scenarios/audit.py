@@ -32,6 +32,9 @@ Action = Literal[
     "analysis.create",
     "analysis.cancel",
     "analysis.delete",
+    "sweep.create",
+    "sweep.cancel",
+    "sweep.delete",
 ]
 
 

@@ -45,6 +45,8 @@ class Desk:
     upgrades: Mapping[int, Upgrade] = field(default_factory=lambda: UPGRADES)
     read_facts: Callable[[Document], WinterFacts] = no_facts
     """Turn the facts of a winter into what they mean or raise InputError with every fault."""
+    executor: str = "serial"
+    """What the chunks of sweeps are run on, as ``executor_of`` takes it."""
 
 
 @dataclass(frozen=True, slots=True)

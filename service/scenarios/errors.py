@@ -153,6 +153,14 @@ class JobEndedError(Exception):
         super().__init__(f"It is {state}.")
 
 
+class UnknownSweepError(LookupError):
+    """No sweep of that id that the caller may see."""
+
+
+class SweepEndedError(JobEndedError):
+    """The sweep has ended already, so that there is nothing to cancel."""
+
+
 class TooManyJobsError(Exception):
     """The office has as much work waiting as it can have."""
 

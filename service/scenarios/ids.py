@@ -5,8 +5,8 @@ from typing import Literal
 
 from ulid import ULID
 
-Prefix = Literal["of", "ky", "ln", "sc", "ct", "nt", "wr", "an"]
-"""Office, key, link, scenario, costing, note, weather record, analysis."""
+Prefix = Literal["of", "ky", "ln", "sc", "ct", "nt", "wr", "an", "sw"]
+"""Office, key, link, scenario, costing, note, weather record, analysis, sweep."""
 
 
 def new_id(prefix: Prefix, at: datetime) -> str:

@@ -312,6 +312,7 @@ class Counts:
     replays: int = 0
     analyses: int = 0
     winters: int = 0
+    sweeps: int = 0
 
 
 @dataclass(frozen=True, slots=True)

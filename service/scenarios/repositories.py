@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal, Protocol
 
-from service.scenarios.job_repository import Jobs
+from service.scenarios.job_repository import Jobs, Sweeps
 from service.scenarios.past_winter_repository import PastWinters
 from service.scenarios.records import (
     AuditEntry,
@@ -147,8 +147,8 @@ class Scenarios(Protocol):
     def erase(self, scenario_id: str) -> Counts:
         """Delete it with all that hangs on it.
 
-        That is revisions, costings, notes, winters as they were, links, analyses, replays, and its
-        uses of weather records.
+        That is revisions, costings, notes, winters as they were, links, analyses, sweeps, replays,
+        and its uses of weather records.
         """
         ...
 
@@ -262,6 +262,8 @@ class Session(Protocol):
     def weather_records(self) -> WeatherRecords: ...
     @property
     def jobs(self) -> Jobs: ...
+    @property
+    def sweeps(self) -> Sweeps: ...
     @property
     def audit(self) -> Audit: ...
     @property

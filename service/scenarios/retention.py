@@ -26,7 +26,7 @@ def tidy(desk: Desk) -> Mapping[str, int]:
     -------
     mapping of str to int
         How much of each kind: ``scenarios`` out of the bin, ``costings`` that were not opened,
-        ``analyses`` that have expired, ``replays`` and entries of the ``audit``.
+        ``analyses`` and ``sweeps`` that have expired, ``replays`` and entries of the ``audit``.
     """
     scenarios = 0
     while batch := _empty_bin(desk):
@@ -37,6 +37,7 @@ def tidy(desk: Desk) -> Mapping[str, int]:
             "scenarios": scenarios,
             "costings": session.costings.prune(now.date() - timedelta(days=COSTING_DAYS)),
             "analyses": session.jobs.prune(now),
+            "sweeps": session.sweeps.prune(now),
             "replays": session.replays.prune(now),
             "audit": session.audit.prune(now - timedelta(days=AUDIT_DAYS)),
         }

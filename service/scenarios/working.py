@@ -1,4 +1,4 @@
-"""The worker: takes up questions that wait, part by part, and can be stopped at any time.
+"""The worker: takes up questions and sweeps that wait, and can be stopped at any time.
 
 What a part came to is kept as soon as it is done. A worker that dies loses its lease; whoever takes
 up its work next goes on from the parts that are there.
@@ -8,6 +8,7 @@ import logging
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
+from typing import Literal
 
 from service.analysis.work import Work
 from service.costing.errors import InputError
@@ -15,7 +16,11 @@ from service.scenarios.analyses import work_of
 from service.scenarios.canonical import text_of
 from service.scenarios.costings import packed
 from service.scenarios.desk import Desk, Document
-from service.scenarios.records import Job, JobState, Renewal
+from service.scenarios.events import job_event
+from service.scenarios.records import Job, Renewal
+from service.scenarios.repositories import Session
+from service.scenarios.sweep_records import Sweep
+from service.scenarios.sweep_working import end_sweep, work_on_sweep
 
 LEASE = timedelta(seconds=60)
 """A worker that does not say for so long that it is at work is taken for dead."""
@@ -30,7 +35,7 @@ log = logging.getLogger(__name__)
 
 
 def work_on_next(desk: Desk, worker: str, stopping: Callable[[], bool] = lambda: False) -> bool:
-    """Take up the question that has waited longest and work on it to its end.
+    """Take up the question or sweep that has waited longest and work on it to its end.
 
     Parameters
     ----------
@@ -52,10 +57,13 @@ def work_on_next(desk: Desk, worker: str, stopping: Callable[[], bool] = lambda:
             return False
     with desk.store.writing() as session:
         job = session.jobs.claim(worker, now, now + LEASE)
-        head = None if job is None else session.scenarios.head(job.office_id, job.scenario_id)
-        ready = None if job is None or head is None else work_of(desk, job, head, session)
+        ready = _ready(desk, job, session) if isinstance(job, Job) else None
     if job is None:
         return False
+    job_event(job, "claimed")
+    if isinstance(job, Sweep):
+        _sweep(desk, job, worker, stopping)
+        return True
     if ready is None or job.attempts > MOST_ATTEMPTS:
         _end(desk, job, worker, "failed", problem=_problem(INTERNAL_ERROR, GIVEN_UP))
         return True
@@ -73,6 +81,31 @@ def work_on_next(desk: Desk, worker: str, stopping: Callable[[], bool] = lambda:
     return True
 
 
+def _ready(desk: Desk, job: Job, session: Session) -> Callable[[], Work] | None:
+    head = session.scenarios.head(job.office_id, job.scenario_id)
+    return None if head is None else work_of(desk, job, head, session)
+
+
+def _sweep(desk: Desk, sweep: Sweep, worker: str, stopping: Callable[[], bool]) -> None:
+    """Work on a sweep; what goes wrong with all of it is tried again, and then told."""
+    detail = GIVEN_UP
+    try:
+        ending = work_on_sweep(desk, sweep, worker, stopping, LEASE)
+    except Exception:
+        log.exception("sweep %s, attempt %s", sweep.id, sweep.attempts)
+        with desk.store.reading() as session:
+            reached = session.sweeps.get(sweep.office_id, sweep.id) or sweep
+        if reached.attempts < MOST_ATTEMPTS:
+            _let_go(desk, sweep, worker)
+            return
+        ending, detail = "given_up", WENT_WRONG
+    if ending == "given_up":
+        end_sweep(desk, sweep, worker, "failed", _problem(INTERNAL_ERROR, detail))
+        job_event(sweep, "failed")
+    elif ending != "lost":
+        job_event(sweep, ending)
+
+
 def _work(desk: Desk, job: Job, worker: str, work: Work, stopping: Callable[[], bool]) -> None:
     with desk.store.reading() as session:
         done = session.jobs.parts_done(job.id)
@@ -82,6 +115,7 @@ def _work(desk: Desk, job: Job, worker: str, work: Work, stopping: Callable[[], 
         if stopping():
             with desk.store.writing() as session:
                 session.jobs.release(job.id, worker)
+            job_event(job, "handed_back")
             return
         if _is_over(desk, job, worker, _renewed(desk, job, worker, len(done))):
             return
@@ -113,17 +147,18 @@ def _is_over(desk: Desk, job: Job, worker: str, renewal: Renewal) -> bool:
     return renewal.cancelled or not renewal.held
 
 
-def _let_go(desk: Desk, job: Job, worker: str) -> None:
+def _let_go(desk: Desk, job: Job | Sweep, worker: str) -> None:
     """Let the lease end now, so that it is taken up again as another attempt."""
     with desk.store.writing() as session:
         session.jobs.renew(job.id, worker, desk.now(), 0)
+    job_event(job, "left")
 
 
 def _end(
     desk: Desk,
     job: Job,
     worker: str,
-    state: JobState,
+    state: Literal["done", "failed", "cancelled"],
     *,
     result: bytes | None = None,
     problem: str | None = None,
@@ -138,7 +173,9 @@ def _end(
             result=result,
             problem=problem,
         )
-        session.jobs.finish(ended, worker)
+        finished = session.jobs.finish(ended, worker)
+    if finished:
+        job_event(job, state)
 
 
 def _problem(kind: str, detail: str, errors: list[Document] | None = None) -> str:

@@ -26,6 +26,7 @@ from sqlalchemy.exc import IntegrityError, OperationalError
 from sqlalchemy.exc import TimeoutError as NoConnectionError
 
 from service.scenarios.errors import StoreBusyError, UnknownScenarioError
+from service.scenarios.events import STORE_BUSY
 from service.store.at_hand import AtHand
 from service.store.sessions import SqlSession
 from service.store.tables import OFFICES
@@ -257,6 +258,7 @@ def _busy_told() -> Generator[None]:
     try:
         yield
     except (OperationalError, NoConnectionError, sqlite3.OperationalError) as error:
+        STORE_BUSY.add()
         raise StoreBusyError from error
 
 

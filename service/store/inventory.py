@@ -11,7 +11,7 @@ from service.scenarios.desk import utc_now
 from service.settings import Settings
 from service.store.backup_files import kept, made_at
 from service.store.database import Database
-from service.store.job_tables import JOBS
+from service.store.job_tables import IS_SWEEP, JOBS
 from service.store.journal_file import FileJournal
 from service.store.opening import address_of, looking, open_database, place_of
 from service.store.past_winter_tables import PAST_WINTERS
@@ -89,7 +89,8 @@ def _counts(connection: Connection) -> dict[str, int]:
         "notes": (NOTES, []),
         "winters": (PAST_WINTERS, []),
         "weather_records": (WEATHER_RECORDS, []),
-        "analyses": (JOBS, []),
+        "analyses": (JOBS, [~IS_SWEEP]),
+        "sweeps": (JOBS, [IS_SWEEP]),
     }
     return {
         what: connection.execute(

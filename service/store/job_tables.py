@@ -25,8 +25,8 @@ JOBS = Table(
     METADATA,
     Column("id", Id, primary_key=True),
     Column("office_id", Id, ForeignKey("offices.id"), nullable=False),
-    Column("scenario_id", Id, nullable=False),
-    Column("revision", Integer, nullable=False),
+    Column("scenario_id", Id),
+    Column("revision", Integer),
     Column("question", Text, nullable=False),
     Column("request", Text, nullable=False),
     Column("request_key", Text, nullable=False),
@@ -47,6 +47,9 @@ JOBS = Table(
     Column("expires_at", UtcMs, nullable=False),
     Column("result", LargeBinary),
     Column("problem", Text),
+    Column("kind", Text, nullable=False, server_default="analysis"),
+    Column("result_rows", Integer, nullable=False, server_default="0"),
+    Column("failed_rows", Integer, nullable=False, server_default="0"),
     ForeignKeyConstraint(
         ["scenario_id", "revision"],
         ["revisions.scenario_id", "revisions.number"],
@@ -58,6 +61,10 @@ JOBS = Table(
     CheckConstraint(
         "state <> 'running' OR (worker IS NOT NULL AND lease_until IS NOT NULL)", name="lease"
     ),
+    one_of("kind", ("analysis", "sweep")),
+    # A sweep may have come with its own document.
+    CheckConstraint("kind = 'sweep' OR scenario_id IS NOT NULL", name="scenario"),
+    CheckConstraint("(scenario_id IS NULL) = (revision IS NULL)", name="revision"),
     Index("ix_jobs_page", "scenario_id", "id"),
     Index("ix_jobs_request", "scenario_id", "request_key", "id"),
     Index("ix_jobs_expires_at", "expires_at"),
@@ -69,10 +76,40 @@ OPEN = JOBS.c.state.in_([literal_column("'queued'"), literal_column("'running'")
 partial_index("ix_jobs_open", JOBS.c.created_at, JOBS.c.id, where=OPEN)
 partial_index("ix_jobs_waiting", JOBS.c.office_id, where=OPEN)
 
+IS_SWEEP = JOBS.c.kind == literal_column("'sweep'")
+"""Written out too."""
+
+partial_index("ix_jobs_sweeps", JOBS.c.office_id, JOBS.c.id, where=IS_SWEEP)
+
 JOB_PARTS = Table(
     "job_parts",
     METADATA,
     Column("job_id", Id, ForeignKey("jobs.id", ondelete="CASCADE"), primary_key=True),
     Column("number", Integer, primary_key=True, autoincrement=False),
     Column("result", LargeBinary, nullable=False),
+)
+
+SWEEP_CHUNKS = Table(
+    "sweep_chunks",
+    METADATA,
+    Column("job_id", Id, ForeignKey("jobs.id", ondelete="CASCADE"), primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("first_row", Integer, nullable=False),
+    Column("row_count", Integer, nullable=False),
+    Column("attempts", Integer, nullable=False),
+    Column("result_rows", Integer, nullable=False),
+    Column("failed_rows", Integer, nullable=False),
+    Column("inputs", LargeBinary),
+    Column("result", LargeBinary),
+    Column("problems", LargeBinary),
+)
+
+CHUNK_OPEN = SWEEP_CHUNKS.c.result.is_(None)
+CHUNK_AMISS = SWEEP_CHUNKS.c.problems.is_not(None)
+
+partial_index(
+    "ix_sweep_chunks_open", SWEEP_CHUNKS.c.job_id, SWEEP_CHUNKS.c.number, where=CHUNK_OPEN
+)
+partial_index(
+    "ix_sweep_chunks_problems", SWEEP_CHUNKS.c.job_id, SWEEP_CHUNKS.c.number, where=CHUNK_AMISS
 )

@@ -2,7 +2,7 @@
 
 # ruff: noqa: D102 - the protocols say what each does
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from functools import cache
 from typing import Any
@@ -23,6 +23,7 @@ from sqlalchemy import (
 )
 
 from service.scenarios.records import Job, JobState, JobSummary, Renewal
+from service.scenarios.sweep_records import Sweep
 from service.store.columns import UtcMs
 from service.store.inserts import unless_there
 from service.store.job_tables import JOB_PARTS, JOBS, OPEN
@@ -31,11 +32,12 @@ from service.store.tables import OFFICES
 
 JOB = Shape(JOBS, Job)
 JOB_SUMMARY = Shape(JOBS, JobSummary)
+SWEEP = Shape(JOBS, Sweep)
 
 _J = JOBS.c
 _P = JOB_PARTS.c
 _THIS = _J.id == bindparam("job")
-_OF_SCENARIO = _J.scenario_id == bindparam("scenario")
+_OF_SCENARIO = and_(_J.scenario_id == bindparam("scenario"), _J.kind == "analysis")
 _QUEUED = _J.state == "queued"
 _RUNNING = _J.state == "running"
 _HELD = and_(_THIS, _RUNNING, _J.worker == bindparam("holder"))
@@ -55,6 +57,8 @@ _FIND = (
     .limit(1)
 )
 _WAITING = select(func.count()).select_from(JOBS).where(_J.office_id == bindparam("office"), OPEN)
+
+_OPEN_BY_STATE = select(_J.state, func.count()).where(OPEN).group_by(_J.state)
 
 _FREE = (OPEN, or_(_QUEUED, _J.lease_until <= _MOMENT))
 _FIRST_FREE = select(_J.id).where(*_FREE).limit(1)
@@ -76,7 +80,7 @@ _TAKE_UP = (
         lease_until=bindparam("until"),
         started_at=func.coalesce(_J.started_at, _MOMENT),
     )
-    .returning(*JOB.columns)
+    .returning(*_J)
 )
 _REACHED = bindparam("reached", type_=Integer())
 _FURTHER = case((_J.done < _REACHED, _REACHED), else_=_J.done)
@@ -110,7 +114,7 @@ _CANCEL = (
 )
 _STATE = select(_J.state).where(_THIS, _OF_SCENARIO)
 _DELETE = delete(JOBS).where(_THIS, _OF_SCENARIO)
-_PRUNE = delete(JOBS).where(_J.expires_at < bindparam("day"))
+_PRUNE = delete(JOBS).where(_J.expires_at < bindparam("day"), _J.kind == "analysis")
 
 # Whoever counts in order to add waits for the one before. SQLite lets one write at a time anyway.
 _LOCK_OFFICE = (
@@ -157,15 +161,21 @@ class JobRows:
         self._connection.execute(_LOCK_OFFICE, {"office": office_id})
         return self._connection.execute(_WAITING, {"office": office_id}).scalar_one()
 
+    def open_by_state(self) -> Mapping[JobState, int]:
+        return {state: count for state, count in self._connection.execute(_OPEN_BY_STATE)}  # noqa: C416
+
     def any_to_claim(self, now: datetime) -> bool:
         return self._connection.execute(_FIRST_FREE, {"moment": now}).first() is not None
 
-    def claim(self, worker: str, now: datetime, lease_until: datetime) -> Job | None:
+    def claim(self, worker: str, now: datetime, lease_until: datetime) -> Job | Sweep | None:
         oldest = self._connection.execute(_OLDEST, {"moment": now}).scalar()
         if oldest is None:
             return None
         taken = {"job": oldest, "holder": worker, "moment": now, "until": lease_until}
-        return JOB.of_first(self._connection.execute(_TAKE_UP, taken).first())
+        row = self._connection.execute(_TAKE_UP, taken).mappings().one()
+        if row[_J.kind] == "sweep":
+            return SWEEP.of([row[column] for column in SWEEP.columns])
+        return JOB.of([row[column] for column in JOB.columns])
 
     def renew(self, job_id: str, worker: str, lease_until: datetime, done: int) -> Renewal:
         values = {"job": job_id, "holder": worker, "until": lease_until, "reached": done}

@@ -56,6 +56,7 @@ def open_desk(
             read=read,
             peppers=peppers_of(settings),
             read_facts=read_facts,
+            executor=settings.executor,
         )
     except BaseException:
         database.close()

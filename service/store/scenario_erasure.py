@@ -4,14 +4,14 @@ from sqlalchemy import BindParameter, Connection, bindparam, delete, or_, select
 
 from service.scenarios.records import Counts
 from service.store.columns import Id
-from service.store.job_tables import JOBS
+from service.store.job_tables import IS_SWEEP, JOBS
 from service.store.past_winter_tables import PAST_WINTERS
 from service.store.tables import COSTINGS, CREDENTIALS, NOTES, REPLAYS, REVISIONS, SCENARIOS
 
 _ID: BindParameter[str] = bindparam("erased", type_=Id())
 _LINKS = select(CREDENTIALS.c.id).where(CREDENTIALS.c.scenario_id == _ID)
 _REMARKS = select(NOTES.c.id).where(NOTES.c.scenario_id == _ID)
-_ANALYSES = select(JOBS.c.id).where(JOBS.c.scenario_id == _ID)
+_JOBS = select(JOBS.c.id).where(JOBS.c.scenario_id == _ID)
 
 # Whoever is adding a note, a winter, a costing, a link, a job or a revision at this moment is
 # waited for, and whoever comes later finds nothing: otherwise a stored answer with their text would
@@ -29,7 +29,7 @@ _DELETE_REPLAYS = delete(REPLAYS).where(
         REPLAYS.c.object_id == _ID,
         REPLAYS.c.object_id.in_(_REMARKS),
         REPLAYS.c.object_id.in_(_LINKS),
-        REPLAYS.c.object_id.in_(_ANALYSES),
+        REPLAYS.c.object_id.in_(_JOBS),
         REPLAYS.c.credential_id.in_(_LINKS),
     )
 )
@@ -37,7 +37,8 @@ _DELETE_COSTINGS = delete(COSTINGS).where(COSTINGS.c.scenario_id == _ID)
 _DELETE_NOTES = delete(NOTES).where(NOTES.c.scenario_id == _ID)
 _DELETE_WINTERS = delete(PAST_WINTERS).where(PAST_WINTERS.c.scenario_id == _ID)
 _DELETE_LINKS = delete(CREDENTIALS).where(CREDENTIALS.c.scenario_id == _ID)
-_DELETE_ANALYSES = delete(JOBS).where(JOBS.c.scenario_id == _ID)
+_DELETE_ANALYSES = delete(JOBS).where(JOBS.c.scenario_id == _ID, ~IS_SWEEP)
+_DELETE_SWEEPS = delete(JOBS).where(JOBS.c.scenario_id == _ID, IS_SWEEP)
 _DELETE_REVISIONS = delete(REVISIONS).where(REVISIONS.c.scenario_id == _ID)
 _DELETE_SCENARIO = delete(SCENARIOS).where(SCENARIOS.c.id == _ID)
 
@@ -55,6 +56,7 @@ def erased(connection: Connection, scenario_id: str) -> Counts:
         winters=connection.execute(_DELETE_WINTERS, this).rowcount,
         links=connection.execute(_DELETE_LINKS, this).rowcount,
         analyses=connection.execute(_DELETE_ANALYSES, this).rowcount,
+        sweeps=connection.execute(_DELETE_SWEEPS, this).rowcount,
         revisions=connection.execute(_DELETE_REVISIONS, this).rowcount,
     )
     connection.execute(_DELETE_SCENARIO, this)

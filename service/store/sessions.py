@@ -12,6 +12,7 @@ from service.store.offices import OfficeRows
 from service.store.past_winters import PastWinterRows
 from service.store.replays import ReplayRows
 from service.store.scenarios import ScenarioRows
+from service.store.sweeps import SweepRows
 from service.store.weather_records import WeatherRecordRows
 
 
@@ -60,6 +61,11 @@ class SqlSession:
     def jobs(self) -> JobRows:
         """Work that is done in parts."""
         return JobRows(self._connection)
+
+    @property
+    def sweeps(self) -> SweepRows:
+        """Sweeps and their chunks."""
+        return SweepRows(self._connection)
 
     @property
     def audit(self) -> AuditRows:

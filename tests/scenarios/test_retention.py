@@ -13,7 +13,7 @@ from service.scenarios.retention import tidy
 from tests.support.desks import ADMIN, WRITER, kept, now_of, opened_desk
 from tests.support.offices import START, costing, entry, keep, small_document
 
-NOTHING = {"scenarios": 0, "costings": 0, "analyses": 0, "replays": 0, "audit": 0}
+NOTHING = {"scenarios": 0, "costings": 0, "analyses": 0, "sweeps": 0, "replays": 0, "audit": 0}
 
 
 @pytest.fixture

@@ -24,6 +24,7 @@ from tests.support.offices import (
     past_winter,
     weather_record,
 )
+from tests.support.sweeps import chunk, sweep
 
 AT_ONCE = 6
 TABLES = {
@@ -39,6 +40,7 @@ TABLES = {
     "weather_uses",
     "jobs",
     "job_parts",
+    "sweep_chunks",
     "winters",
     "replays",
     "audit",
@@ -184,20 +186,55 @@ def test_what_is_kept_outlives_the_step_to_weather_and_jobs_and_back(bare):
 
 
 def test_what_is_kept_outlives_the_step_to_winters_and_back(bare):
-    migrate(bare, "0002")
+    migrate(bare)
     furnish(bare)
     with bare.writing() as session:
         keep(session, job())
+    take_back(bare, "0002")
     migrate(bare)
     with bare.writing() as session:
         assert session.past_winters.add(past_winter())
     take_back(bare, "0002")
-    assert schema(bare)["tables"].keys() == TABLES - {"winters"}
-    with bare.reading() as session:
-        assert session.jobs.get(head().id, job().id) == job()
+    assert schema(bare)["tables"].keys() == TABLES - {"winters", "sweep_chunks"}
+    assert rows(bare, "select id, request from jobs") == [(job().id, job().request)]
     migrate(bare)
     with bare.reading() as session:
         assert list(session.past_winters.every(head().id)) == []
+
+
+def test_jobs_with_their_parts_outlive_the_step_to_sweeps_and_back(bare):
+    migrate(bare)
+    furnish(bare)
+    waiting, ended_one = job(result=None), job(2, state="done", done=8, result=b"answer")
+    a_sweep = sweep(3)
+    with bare.writing() as session:
+        keep(session, waiting, ended_one)
+        session.jobs.add_part(waiting.id, 0, b"part")
+        session.sweeps.add(a_sweep, [chunk(a_sweep, 1)])
+    take_back(bare, "0003")
+    parts = "select job_id, number, result from job_parts"
+    listed = "select id, scenario_id, revision, result from jobs order by id"
+    kept = [(waiting.id, head().id, 1, None), (ended_one.id, head().id, 1, b"answer")]
+    assert rows(bare, listed) == kept  # the sweep has no place there
+    assert rows(bare, parts) == [(waiting.id, 0, b"part")]
+    migrate(bare)
+    assert rows(bare, listed) == kept
+    assert rows(bare, parts) == [(waiting.id, 0, b"part")]
+    with bare.writing() as session:
+        assert session.jobs.get(head().id, waiting.id) == waiting
+        assert session.sweeps.page(office().id, None, 9) == []
+        session.jobs.delete(head().id, waiting.id)
+        session.sweeps.add(a_sweep, [])
+    assert rows(bare, parts) == []  # they still go with their job
+
+
+def rows(database, statement):
+    """Return what a statement finds, as plain tuples."""
+    with database.engine.connect() as connection:
+        found = connection.execute(text(statement)).all()
+    return [
+        tuple(bytes(one) if isinstance(one, memoryview) else one for one in row) for row in found
+    ]
 
 
 def test_a_migration_that_fails_leaves_nothing_behind(bare):

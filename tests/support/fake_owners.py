@@ -10,7 +10,16 @@ from typing import Any
 from service.scenarios.errors import ExternalIdTakenError
 from service.scenarios.records import Counts, Credential, Head, Office, Revision, RevisionSummary
 from service.scenarios.repositories import Listing
-from tests.support.fake_tables import Part, by_id, dropped, must_stand, summary_of, well_formed
+from service.scenarios.sweep_records import Sweep
+from tests.support.fake_tables import (
+    Part,
+    by_id,
+    dropped,
+    dropped_sweeps,
+    must_stand,
+    summary_of,
+    well_formed,
+)
 
 DIGEST_BYTES = 32
 ACCESSES = {"key": {"read", "write", "admin"}, "link": {"read", "edit"}}
@@ -220,6 +229,7 @@ class FakeScenarios(Part):
         notes = [one.id for one in tables.notes.values() if one.scenario_id == scenario_id]
         links = [one.id for one in tables.credentials.values() if one.scenario_id == scenario_id]
         jobs = [one.id for one in tables.jobs.values() if one.scenario_id == scenario_id]
+        sweeps = [one for one in jobs if isinstance(tables.jobs[one], Sweep)]
         gone = {scenario_id, *notes, *links, *jobs}
         replays = [
             key
@@ -238,7 +248,8 @@ class FakeScenarios(Part):
             notes=dropped(tables.notes, notes),
             links=dropped(tables.credentials, links),
             replays=dropped(tables.replays, replays),
-            analyses=dropped(tables.jobs, jobs),
+            analyses=dropped(tables.jobs, [one for one in jobs if one not in sweeps]),
+            sweeps=dropped_sweeps(tables, sweeps),
             winters=dropped(tables.past_winters, winters),
         )
 

@@ -14,6 +14,7 @@ from datetime import datetime
 from typing import Literal
 
 from tests.support.fake_owners import FakeCredentials, FakeOffices, FakeScenarios
+from tests.support.fake_sweeps import FakeSweeps
 from tests.support.fake_tables import Place, Tables
 from tests.support.fake_traces import FakeAudit, FakeCostings, FakeErasures, FakeNotes, FakeReplays
 from tests.support.fake_winters import FakePastWinters
@@ -59,6 +60,7 @@ class FakeSession:
         self.past_winters = FakePastWinters(place)
         self.weather_records = FakeWeatherRecords(place)
         self.jobs = FakeJobs(place)
+        self.sweeps = FakeSweeps(place)
         self.audit = FakeAudit(place)
         self.replays = FakeReplays(place)
         self.erasures = FakeErasures(place)

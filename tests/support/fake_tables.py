@@ -13,7 +13,6 @@ from service.scenarios.records import (
     Classification,
     Credential,
     Head,
-    Job,
     Note,
     Office,
     PastWinter,
@@ -23,6 +22,7 @@ from service.scenarios.records import (
     StoredWeatherRecord,
     WeatherWinter,
 )
+from service.scenarios.sweep_records import KeptChunk, SweepChunk
 
 LONGEST_ID = 32
 
@@ -43,8 +43,11 @@ class Tables:
     """In the order in which they were made."""
     weather_winters: dict[tuple[str, str, str], WeatherWinter] = field(default_factory=dict)
     weather_uses: dict[tuple[str, str], None] = field(default_factory=dict)
-    jobs: dict[str, Job] = field(default_factory=dict)
+    jobs: dict[str, Any] = field(default_factory=dict)
+    """Questions and sweeps."""
     job_parts: dict[tuple[str, int], bytes] = field(default_factory=dict)
+    sweep_chunks: dict[tuple[str, int], SweepChunk] = field(default_factory=dict)
+    sweep_results: dict[tuple[str, int], KeptChunk] = field(default_factory=dict)
     audit: dict[int, AuditEntry] = field(default_factory=dict)
     replays: dict[tuple[str, str], Replay] = field(default_factory=dict)
     erasures: dict[tuple[str, str], datetime] = field(default_factory=dict)
@@ -113,3 +116,10 @@ def dropped(table: dict[Any, Any], keys: Sequence[Any]) -> int:
     for key in keys:
         del table[key]
     return len(keys)
+
+
+def dropped_sweeps(tables: Any, ids: Sequence[str]) -> int:
+    """Delete sweeps with their chunks."""
+    for table in (tables.sweep_chunks, tables.sweep_results):
+        dropped(table, [key for key in table if key[0] in ids])
+    return dropped(tables.jobs, ids)

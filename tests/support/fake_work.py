@@ -2,7 +2,8 @@
 
 # ruff: noqa: D102 - the protocols say what each does
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
@@ -117,19 +118,19 @@ class FakeJobs(Part):
 
     def get(self, scenario_id: str, job_id: str) -> Job | None:
         job = self._tables.jobs.get(job_id)
-        return job if job and job.scenario_id == scenario_id else None
+        return job if isinstance(job, Job) and job.scenario_id == scenario_id else None
 
     def find(self, scenario_id: str, request_key: str) -> Job | None:
         found = [
             one
-            for one in by_id(self._tables.jobs.values())
+            for one in by_id(self._questions())
             if (one.scenario_id, one.request_key) == (scenario_id, request_key)
             and one.state in {*OPEN, "done"}
         ]
         return found[-1] if found else None
 
     def page(self, scenario_id: str, before_id: str | None, limit: int) -> Sequence[JobSummary]:
-        own = [one for one in self._tables.jobs.values() if one.scenario_id == scenario_id]
+        own = [one for one in self._questions() if one.scenario_id == scenario_id]
         return newest_first(JobSummary, own, before_id, limit)
 
     def waiting(self, office_id: str) -> int:
@@ -137,7 +138,10 @@ class FakeJobs(Part):
             one.office_id == office_id and one.state in OPEN for one in self._tables.jobs.values()
         )
 
-    def _free(self, now: datetime) -> list[Job]:
+    def _questions(self) -> list[Job]:
+        return [one for one in self._tables.jobs.values() if isinstance(one, Job)]
+
+    def _free(self, now: datetime) -> list[Any]:
         return [
             one
             for one in self._tables.jobs.values()
@@ -145,10 +149,13 @@ class FakeJobs(Part):
             or (one.state == "running" and one.lease_until and one.lease_until <= now)
         ]
 
+    def open_by_state(self) -> Mapping[JobState, int]:
+        return Counter(job.state for job in self._tables.jobs.values() if job.state in OPEN)
+
     def any_to_claim(self, now: datetime) -> bool:
         return bool(self._free(now))
 
-    def claim(self, worker: str, now: datetime, lease_until: datetime) -> Job | None:
+    def claim(self, worker: str, now: datetime, lease_until: datetime) -> Any:
         free = self._free(now)
         if not free:
             return None
@@ -228,15 +235,15 @@ class FakeJobs(Part):
 
     def prune(self, expired_before: datetime) -> int:
         jobs = self._changing.jobs
-        old = [one.id for one in jobs.values() if one.expires_at < expired_before]
+        old = [one.id for one in self._questions() if one.expires_at < expired_before]
         self._drop_parts(set(old))
         return dropped(jobs, old)
 
-    def _held(self, job_id: str, worker: str) -> Job | None:
+    def _held(self, job_id: str, worker: str) -> Any:
         job = self._changing.jobs.get(job_id)
         return job if job and (job.state, job.worker) == ("running", worker) else None
 
-    def _changed(self, job: Job, **changes: Any) -> Job:
+    def _changed(self, job: Any, **changes: Any) -> Any:
         changed = self._changing.jobs[job.id] = lawful(replace(job, **changes))
         return changed
 
@@ -254,7 +261,7 @@ def newest_first(kind: Any, records: Iterable[Any], before_id: str | None, limit
     ][:limit]
 
 
-def lawful(job: Job) -> Job:
+def lawful(job: Any) -> Any:
     """Return a job that a database would keep."""
     assert job.state in {*OPEN, "done", "failed", "cancelled"}
     assert 0 <= job.done <= job.total

@@ -91,7 +91,7 @@ def small_document(**changes: Any) -> Document:
     return deepcopy(_farm()) | changes
 
 
-def numbered(prefix: Prefix | Literal["wr", "an"], number: int) -> str:
+def numbered(prefix: Prefix | Literal["wr", "an", "sw"], number: int) -> str:
     """Return an id that sorts by its number."""
     return f"{prefix}_{number:026d}"
 
