@@ -13,8 +13,10 @@ from service.cli.comparison_table import show_comparison
 from service.cli.costed import costed
 from service.cli.database_commands import database
 from service.cli.demonstration import demo
+from service.cli.healthcheck import healthcheck
 from service.cli.key_commands import key
 from service.cli.serving import serve
+from service.cli.sweep import sweep
 from service.cli.terminal import FAULTY, out, say
 from service.costing.errors import UnknownReferenceValueError
 from service.costing.json_shapes import is_object
@@ -30,7 +32,9 @@ app = typer.Typer(
 )
 app.command()(demo)
 app.command()(serve)
+app.command()(healthcheck)
 app.command()(ask)
+app.command()(sweep)
 app.add_typer(database, name="db")
 app.add_typer(key, name="key")
 

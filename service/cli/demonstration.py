@@ -55,7 +55,16 @@ def demo(
 
 def throw_away(folder: Path) -> Settings:
     """Return settings of an installation in a folder, whatever the environment says."""
-    return Settings(data=folder, database=None, peppers=None, public_url=None, open_costing=None)
+    return Settings(
+        data=folder,
+        database=None,
+        peppers=None,
+        public_url=None,
+        open_costing=None,
+        log_level="warning",
+        metrics=None,
+        seconds_to_stop=1,
+    )
 
 
 def stocked(desk: Desk) -> tuple[str, str, str]:

@@ -1,16 +1,26 @@
 """Options that several commands have, and the settings that come of them."""
 
 import shlex
-from ipaddress import ip_address
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
+from service.cli.addresses import HOST, PORT, is_loopback, url_of
 from service.settings import PREFIX, Settings
 
-HOST = "127.0.0.1"
-PORT = 8765
+__all__ = [
+    "HOST",
+    "PORT",
+    "Data",
+    "DatabaseAddress",
+    "Host",
+    "Port",
+    "as_typed",
+    "is_loopback",
+    "settings_of",
+    "url_of",
+]
 
 Host = Annotated[str, typer.Option(help="Address to listen on.")]
 Port = Annotated[int, typer.Option(min=1, max=65_535, help="Port to listen on.")]
@@ -54,20 +64,3 @@ def as_typed(command: str, data: Path | None, database: str | None) -> str:
         words += ["--data", str(data)]
     shown = shlex.join(words)
     return shown if database is None else f"{shown} --database ADDRESS"
-
-
-def is_loopback(host: str) -> bool:
-    """Whether only this machine reaches an address."""
-    if host.casefold() == "localhost":
-        return True
-    try:
-        return ip_address(host).is_loopback
-    except ValueError:
-        return False
-
-
-def url_of(host: str, port: int) -> str:
-    """Return where a server is reached from this machine."""
-    if host in {"0.0.0.0", "::", ""}:  # noqa: S104 - compared with, not bound to
-        host = HOST if host != "::" else "::1"
-    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"

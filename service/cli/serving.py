@@ -7,7 +7,7 @@ import threading
 from collections.abc import Generator, Mapping
 from contextlib import contextmanager
 from types import FrameType
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -30,6 +30,7 @@ from service.settings import PREFIX, Settings
 from service.store.errors import SchemaBehindError
 from service.web.facts_reading import facts_of
 from service.web.reading import scenario_of
+from service.web.stopping import seconds_to_finish
 
 TERMINATED = 128 + signal.SIGTERM
 MOST_WORKERS = 64
@@ -110,18 +111,29 @@ def run(desk: Desk, settings: Settings, host: str, port: int) -> None:
     """Answer requests in this process until it is told to end."""
     import uvicorn  # noqa: PLC0415 - most commands do without
 
-    from service.web.app import create_app  # noqa: PLC0415 - building it takes time
+    from service.web.serving import application_of  # noqa: PLC0415 - building it takes time
 
+    app = application_of(settings, desk, open_costing=costs_for_all(settings, host))
     say(f"Winterground {ENGINE_VERSION}: {url_of(host, port)}/docs")
-    app = create_app(
-        desk,
-        open_costing=costs_for_all(settings, host),
-        public_url=settings.public_url,
-        threads=settings.threads,
-        analysis_workers=settings.analysis_workers,
-    )
-    with ended_by_signal():
-        uvicorn.run(app, host=host, port=port, log_level="warning", access_log=False)
+    try:
+        with ended_by_signal():
+            uvicorn.run(app, host=host, port=port, **_ways(settings))
+    except SystemExit as end:
+        if end.code != TERMINATED or not app.state.stopping.told:
+            raise  # not ended in good order, as it was told to
+
+
+def _ways(settings: Settings) -> dict[str, Any]:
+    """Return how the server logs and stops, as uvicorn takes it."""
+    from service.web.observing.log_format import log_config  # noqa: PLC0415 - only a server logs
+
+    return {
+        "log_config": log_config(settings.log_level, settings.log_format),
+        "log_level": None,
+        "access_log": False,
+        "proxy_headers": False,  # those of trusted proxies alone are read, by the application
+        "timeout_graceful_shutdown": seconds_to_finish(settings.seconds_to_stop),
+    }
 
 
 def costs_for_all(settings: Settings, host: str) -> bool:
@@ -182,8 +194,21 @@ def _refuse_open_door(desk: Desk, host: str, command: str) -> None:
 
 
 def _run_several(settings: Settings, host: str, port: int, workers: int) -> None:
-    import uvicorn  # noqa: PLC0415 - most commands do without
+    from uvicorn import Config  # noqa: PLC0415 - most commands do without
+    from uvicorn.supervisors import Multiprocess  # noqa: PLC0415
 
+    class Parent(Multiprocess):
+        def terminate_all(self) -> None:
+            """Listen no more: what its children refuse must not wait for nobody."""
+            super().terminate_all()
+            for listening in self.sockets:
+                listening.close()
+
+    from service.web.observing.metrics import refuse_without_extra  # noqa: PLC0415 - an extra
+
+    if settings.metrics is not None:
+        with refusing():
+            refuse_without_extra()
     say(f"Winterground {ENGINE_VERSION}: {url_of(host, port)}/docs ({workers} processes)")
     with _environment(
         {
@@ -192,15 +217,15 @@ def _run_several(settings: Settings, host: str, port: int, workers: int) -> None
             "OPEN_COSTING": str(costs_for_all(settings, host)).lower(),
         }
     ):
-        uvicorn.run(
+        config = Config(
             "service.web.serving:application",
             factory=True,
             host=host,
             port=port,
             workers=workers,
-            log_level="warning",
-            access_log=False,
+            **_ways(settings),
         )
+        Parent(config, [config.bind_socket()]).run()
 
 
 @contextmanager

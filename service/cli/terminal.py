@@ -5,6 +5,7 @@ from contextlib import contextmanager
 
 import typer
 from pydantic import ValidationError
+from pydantic_settings import SettingsError
 from rich.console import Console
 
 from service.costing.errors import Fault, InputError
@@ -41,6 +42,9 @@ def refusing() -> Generator[None]:
         raise typer.Exit(FAULTY) from None
     except OperatorError as error:
         say(str(error))
+        raise typer.Exit(FAULTY) from None
+    except SettingsError as error:
+        say(f"{error}: {error.__cause__}." if error.__cause__ else f"{error}.")
         raise typer.Exit(FAULTY) from None
     except ValidationError as error:
         for setting in error.errors(include_url=False, include_input=False, include_context=False):

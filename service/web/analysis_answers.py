@@ -59,7 +59,7 @@ def analysis_body(job: Job) -> Document:
         **analysis_item(job),
         "result": result or None,
         "warnings": warnings,
-        "problem": None if job.problem is None else _problem(job.problem),
+        "problem": None if job.problem is None else told_problem(job.problem),
     }
 
 
@@ -108,7 +108,7 @@ def unsaved_body(about: Mapping[str, Any], request: Document, result: Document) 
     }
 
 
-def _problem(text: str) -> Document:
+def told_problem(text: str) -> Document:
     """Return what went wrong as it would have been answered."""
     told = orjson.loads(text)
     kind = KINDS.get(told["kind"], INTERNAL_ERROR)

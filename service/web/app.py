@@ -13,7 +13,9 @@ from starlette.middleware import Middleware
 from service.costing.reference.table import load_edition, newest_edition
 from service.scenarios.desk import Desk
 from service.scenarios.retention import tidy
+from service.web.doorway import Doorway
 from service.web.middleware import BodyLimit, HeadAsGet, LastResort, RequestId, SecurityHeaders
+from service.web.observing.request_log import InFlight, RequestLog, RouteNoted
 from service.web.problems import answer_with_problems
 from service.web.reading import prepare
 from service.web.refusals import answer_refusals
@@ -40,10 +42,12 @@ from service.web.routes import (
     shared_page,
     site,
     stored_costings,
+    sweeps,
     templates,
     weather_records,
     winter_form,
 )
+from service.web.stopping import Stopping
 from service.web.workers import Workers
 
 ROUTES = (
@@ -62,6 +66,7 @@ ROUTES = (
     reviews,
     comparisons,
     weather_records,
+    sweeps,
     office,
     shared_page,
     winter_form,
@@ -88,6 +93,7 @@ def create_app(
     public_url: str | None = None,
     threads: int = THREADS,
     analysis_workers: int = 1,
+    doorway: Doorway | None = None,
 ) -> FastAPI:
     """Return the application, ready to be served.
 
@@ -103,7 +109,10 @@ def create_app(
         How many requests are worked on at once; no more than the store has connections.
     analysis_workers : int
         How many questions that take long are worked on at once, in threads of their own.
+    doorway : Doorway, optional
+        Limits, and who may come in from where; without it there are no limits.
     """
+    doorway = doorway or Doorway()
     app = FastAPI(
         title="Winterground",
         openapi_url=None,
@@ -113,16 +122,23 @@ def create_app(
         lifespan=_lifespan,
         middleware=[
             Middleware(RequestId),
+            Middleware(RequestLog),
             Middleware(SecurityHeaders),
+            *doorway.outer(),
             Middleware(LastResort),
             Middleware(HeadAsGet),
+            *doorway.inner(route for routes in ROUTES for route in routes.router.routes),
             Middleware(BodyLimit),
+            Middleware(RouteNoted),
         ],
     )
     app.state.desk = desk
     app.state.open_costing = open_costing
     app.state.public_url = public_url
     app.state.threads = threads
+    app.state.in_flight = InFlight()
+    app.state.meters = None
+    app.state.stopping = Stopping()
     app.state.workers = Workers(desk, analysis_workers if desk is not None else 0)
     app.router.routes.insert(0, stored_costings.QUICK)
     for routes in ROUTES:
@@ -142,7 +158,8 @@ async def _lifespan(app: FastAPI) -> AsyncGenerator[None]:
     gc.freeze()  # what lives as long as the server need not be looked through again and again
     tidying = asyncio.create_task(_tidied(app.state.desk)) if app.state.desk is not None else None
     app.state.workers.start()
-    yield
+    with app.state.stopping.listening(app.state.workers.hand_back):
+        yield
     await run_sync(app.state.workers.stop)
     if tidying is not None:
         tidying.cancel()

@@ -13,7 +13,6 @@ from pydantic import BaseModel, ConfigDict
 from starlette.requests import Request
 from starlette.responses import Response
 
-from service.scenarios.access import identified
 from service.scenarios.costings import note_opened, opened, opened_before
 from service.scenarios.desk import Caller, Desk
 from service.scenarios.errors import MistypedTokenError, UnknownTokenError
@@ -22,6 +21,9 @@ from service.scenarios.repositories import Session
 from service.scenarios.sharing import noted_use, seen_in_url, use_to_note
 from service.scenarios.tokens import kind_of
 from service.web.answers import is_head
+from service.web.limiting.meter import token_known, token_refused
+from service.web.limiting.recognition import identified
+from service.web.observing.request_log import seen_of
 from service.web.problem_kinds import NO_DATABASE, NO_TOKEN, UNKNOWN_LINK, UNKNOWN_TOKEN
 from service.web.problems import ProblemError
 
@@ -103,16 +105,21 @@ async def opening(request: Request, desk: Desk, scenario_id: str, costing_id: st
     if shown is None or shown.in_url:
         shown = await run_sync(_demanded, request, desk)
     if desk.store.answers_at_once:
-        return _opened(desk, shown, scenario_id, costing_id)
-    return await run_sync(_opened, desk, shown, scenario_id, costing_id)
+        return _opened(request, desk, shown, scenario_id, costing_id)
+    return await run_sync(_opened, request, desk, shown, scenario_id, costing_id)
 
 
-def _opened(desk: Desk, shown: Shown, scenario_id: str, costing_id: str) -> Opened:
+def _opened(
+    request: Request, desk: Desk, shown: Shown, scenario_id: str, costing_id: str
+) -> Opened:
     with desk.store.at_once() as session:
         try:
             credential, costing = opened(session, desk, shown.token, scenario_id, costing_id)
         except UnknownTokenError as error:
+            token_refused()
             raise _refusal(shown, error) from None
+    token_known(credential.id)
+    _note_who(request, credential)
     return Opened(shown, credential, costing)
 
 
@@ -188,9 +195,18 @@ def _caller(
         If the token opens nothing.
     """
     try:
-        return identified(session, desk, shown.token, request_id_of(request))
+        caller, credential = identified(session, desk, shown.token, request_id_of(request))
     except UnknownTokenError as error:
         raise _refusal(shown, error) from None
+    _note_who(request, credential)
+    return caller, credential
+
+
+def _note_who(request: Request, credential: Credential) -> None:
+    """Let the log know whose request it is, by ids alone."""
+    seen = seen_of(request.scope)
+    if seen is not None:
+        seen.office, seen.credential = credential.office_id, credential.id
 
 
 def _refusal(shown: Shown, error: UnknownTokenError) -> ProblemError:

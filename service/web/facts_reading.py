@@ -14,6 +14,7 @@ from service.costing.json_shapes import is_object
 from service.scenarios.errors import FaultyFactsError
 from service.season.facts import WinterFacts
 from service.web.examination import Examination
+from service.web.limiting.meter import recorded_winter_read
 from service.web.strict_json import written
 
 
@@ -39,6 +40,7 @@ def facts_of(document: object, *, sound: bool = True) -> WinterFacts:
     InputError
         If nothing of it can be read.
     """
+    recorded_winter_read()
     if sound:
         try:
             return _adapter().validate_json(written(document))

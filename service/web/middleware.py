@@ -5,6 +5,7 @@ Plain ASGI: each class wraps the application and adds next to nothing to the tim
 
 import logging
 import re
+from asyncio import CancelledError
 from collections.abc import Iterable, Mapping
 from uuid import uuid4
 
@@ -13,14 +14,20 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from service.scenarios.tokens import masked
 from service.web.negotiation import CSV, XLSX
-from service.web.problem_kinds import BODY_TOO_LARGE, INTERNAL_ERROR
+from service.web.problem_kinds import BODY_TOO_LARGE, INTERNAL_ERROR, NOT_READY
 from service.web.problems import ProblemError, problem_response
+
+CUT_OFF = "The service is stopping, and this took longer than it waits."
+LATER = {"Retry-After": "5"}
 
 LARGEST_BODY = 1_048_576
 """Most bytes of a request's body: 1 MiB."""
 
-LARGER_BODIES: Mapping[str, int] = {"/v1/weather-records": 10 * LARGEST_BODY}
-"""Where more is taken: decades of daily weather."""
+LARGER_BODIES: Mapping[str, int] = {
+    "/v1/weather-records": 10 * LARGEST_BODY,
+    "/v1/sweeps": 10 * LARGEST_BODY,
+}
+"""Where more is taken: decades of daily weather, and thousands of farms."""
 
 LARGEST_SHEET = 4_000_000
 """Most bytes of an answer sheet."""
@@ -100,6 +107,12 @@ class LastResort:
 
         try:
             await self.app(scope, receive, noting)
+        except CancelledError:
+            if started or not scope["app"].state.stopping.told:
+                raise
+            request_id = str(scope.get("request_id", ""))
+            response = problem_response(NOT_READY, CUT_OFF, headers=LATER, request_id=request_id)
+            await response(scope, receive, send)
         except Exception:
             request_id = str(scope.get("request_id", ""))
             log.exception("request %s failed", request_id)

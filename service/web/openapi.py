@@ -2,7 +2,8 @@
 
 A route says what it answers (``x-answer``), what it takes (``x-body``), whether its answer comes as
 a table too (``x-table``), as a workbook (``x-workbook``), as a calendar and a page to print
-(``x-calendar``) or as a page where it fails (``x-page``), and whether its
+(``x-calendar``) or as a page where it fails (``x-page``), whether its
+body may be a table (``x-rows``), and whether its
 body or, without one, its answer may be an answer sheet (``x-sheet``); this turns it into what
 OpenAPI has for it.
 """
@@ -32,6 +33,7 @@ from service.web.question_models import QUESTION_REQUESTS, QUESTIONS_WRITTEN_OUT
 from service.web.quick_start_models import QUICK_START_ANSWERS, QUICK_START_REQUEST
 from service.web.request_models import REQUESTS, WRITTEN_OUT
 from service.web.season_models import SEASON_ANSWERS, season_schema
+from service.web.sweep_models import SWEEP_ANSWERS, SWEEPS_WRITTEN_OUT
 from service.web.table_answer import TableRecords
 from service.web.weather_models import WEATHER_ANSWERS, WEATHER_REQUESTS
 
@@ -62,6 +64,7 @@ KEPT = (
     "/v1/me",
     "/v1/audit",
     "/v1/weather-records",
+    "/v1/sweeps",
 )
 """Addresses that need a key or a link begin so."""
 
@@ -74,6 +77,10 @@ KEYS_ALONE = frozenset(
         "list_weather_records",
         "get_weather_record",
         "get_weather_days",
+        "list_sweeps",
+        "get_sweep",
+        "get_sweep_results",
+        "list_sweep_problems",
     }
 )
 """What can be read and is more than one scenario's, or tells who may see it."""
@@ -122,7 +129,8 @@ def _description(app: FastAPI) -> dict[str, Any]:
         schemas.pop(name, None)
     _add(schemas, "Scenario", _rebuilt(_rebuilt(_scenario_schema(), _without_null), _closed))
     winters = winters_written_out(REFERENCE)
-    for written in (*WRITTEN_OUT, *QUESTIONS_WRITTEN_OUT, QUICK_START_REQUEST, *winters):
+    others = (QUICK_START_REQUEST, *SWEEPS_WRITTEN_OUT)
+    for written in (*WRITTEN_OUT, *QUESTIONS_WRITTEN_OUT, *others, *winters):
         _add(schemas, written["title"], _rebuilt(_rebuilt({**written}, _without_null), _closed))
     for model in (*REQUESTS, *WEATHER_REQUESTS, *QUESTION_REQUESTS.values()):
         found = model.model_json_schema(ref_template=REFERENCE, mode="validation")
@@ -135,6 +143,7 @@ def _description(app: FastAPI) -> dict[str, Any]:
         *WEATHER_ANSWERS,
         *QUESTION_ANSWERS,
         *PAST_WINTER_ANSWERS,
+        *SWEEP_ANSWERS,
     ):
         found = model.model_json_schema(ref_template=REFERENCE, mode="serialization")
         _add(schemas, model.__name__, found)
@@ -214,6 +223,8 @@ def _add_forms(operation: Schema, good: Schema) -> None:
         good["content"][XLSX] = {"schema": {}}
     if operation.pop("x-calendar", False):
         good["content"] |= {CALENDAR: {"schema": TEXT}, HTML: {"schema": TEXT}}
+    if operation.pop("x-rows", False):
+        operation["requestBody"]["content"][CSV] = {"schema": TEXT}
     if operation.pop("x-sheet", False):
         place = operation.get("requestBody", good)
         place["content"] |= {XLSX: {"schema": {}}, CSV: {"schema": TEXT}}

@@ -19,6 +19,7 @@ STORING = frozenset(
         "create_key",
         "add_weather_record",
         "ask_question",
+        "start_sweep",
     }
 )
 CHANGING = frozenset({"replace_scenario", "change_scenario", "bin_scenario", "restore_revision"})

@@ -53,6 +53,10 @@ TAGS = [
         "description": "Single numbers for a cell; costings and comparisons come as tables and "
         "workbooks where they stand.",
     },
+    {
+        "name": "Many farms",
+        "description": "Many farms or settings costed at once; the results come as CSV.",
+    },
     {"name": "Reference", "description": "What can be asked and answered, and every default."},
     {"name": "Office", "description": "Keys, who did what, state and versions of the service."},
 ]

@@ -53,8 +53,8 @@ BODY_TOO_LARGE = Kind(
     "body-too-large",
     413,
     "The body is too large",
-    "A body may have at most 1 MiB (1,048,576 bytes); daily weather 10 MiB, an answer sheet "
-    "4,000,000 bytes.",
+    "A body may have at most 1 MiB (1,048,576 bytes); daily weather and sweeps 10 MiB, an answer "
+    "sheet 4,000,000 bytes.",
 )
 NOT_FOUND = Kind(
     "not-found",
@@ -91,8 +91,8 @@ NOT_READY = Kind(
     "not-ready",
     503,
     "The service is not ready",
-    "It is starting, or its reference values cannot be read, or its database does not answer. "
-    "Try again shortly.",
+    "It is starting or stopping, or its reference values cannot be read, or its database does not "
+    "answer. Try again shortly.",
 )
 NO_TOKEN = Kind(
     "no-token",
@@ -243,8 +243,38 @@ ANALYSIS_ENDED = Kind(
 TOO_MANY_ANALYSES = Kind(
     "too-many-analyses",
     429,
-    "The office has as many questions waiting as it can have",
-    "Wait until some are answered, or cancel those that are not needed any more; then ask again.",
+    "The office has as many questions and sweeps waiting as it can have",
+    "Wait until some are done, or cancel those that are not needed any more; then ask again.",
+)
+UNKNOWN_SWEEP = Kind(
+    "unknown-sweep",
+    404,
+    "No sweep has this id",
+    "Nothing is kept under this id that the key may see. GET /v1/sweeps lists the sweeps of the "
+    "office; one is forgotten 90 days after it was made.",
+)
+SWEEP_ENDED = Kind(
+    "sweep-ended",
+    409,
+    "The sweep has ended already",
+    "There is nothing to cancel: it is done, failed or was cancelled before; the detail says "
+    "which. DELETE forgets it.",
+)
+RESULTS_NOT_READY = Kind(
+    "results-not-ready",
+    503,
+    "The sweep is not done yet",
+    "Ask again after the seconds in Retry-After; or take the rows that are there with "
+    "partial=true. The header Results-Complete says whether they are all.",
+)
+TOO_MANY_REQUESTS = Kind(
+    "too-many-requests",
+    429,
+    "More was asked for than may be in a minute",
+    "Nothing was done. Send the request again after the seconds in Retry-After. What a request "
+    "takes hangs on the work that it asks for: costings, questions and large bodies take more "
+    "than reading. A key or a link has more than an address that shows neither, and many keys or "
+    "links that open nothing slow down the address they come from.",
 )
 PDF_NOT_INSTALLED = Kind(
     "pdf-not-installed",
@@ -268,47 +298,7 @@ REFUSED = Kind(
 )
 
 KINDS: Mapping[str, Kind] = {
-    kind.name: kind
-    for kind in (
-        INVALID_INPUT,
-        INVALID_PARAMETER,
-        NOT_JSON,
-        BAD_REQUEST,
-        UNSUPPORTED_MEDIA_TYPE,
-        BODY_TOO_LARGE,
-        NOT_FOUND,
-        UNKNOWN_SCENARIO,
-        UNKNOWN_REFERENCE_VALUE,
-        UNKNOWN_EDITION,
-        METHOD_NOT_ALLOWED,
-        NOT_READY,
-        NO_TOKEN,
-        UNKNOWN_TOKEN,
-        UNKNOWN_LINK,
-        TOO_LITTLE_ACCESS,
-        NO_DATABASE,
-        STORE_BUSY,
-        UNKNOWN_PART,
-        BINNED_SCENARIO,
-        NOT_BINNED,
-        EXTERNAL_ID_TAKEN,
-        STALE_REVISION,
-        STALE_WINTER,
-        PRECONDITION_REQUIRED,
-        LAST_ADMIN_KEY,
-        TOO_MANY_LINKS,
-        TOO_MANY_WINTERS,
-        KEY_IN_FLIGHT,
-        KEY_REUSED,
-        SECRET_SHOWN,
-        UNKNOWN_WEATHER_RECORD,
-        RECORD_IN_USE,
-        ANALYSIS_ENDED,
-        TOO_MANY_ANALYSES,
-        PDF_NOT_INSTALLED,
-        INTERNAL_ERROR,
-        REFUSED,
-    )
+    kind.name: kind for kind in tuple(globals().values()) if isinstance(kind, Kind)
 }
 """Every kind by its name."""
 

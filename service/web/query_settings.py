@@ -78,7 +78,7 @@ class _Reader:
             detail = f"{shortened(name)} must be a number with a decimal point; use a decimal point"
             self._object(name, f"{detail}, and no comma.", text)
         else:
-            self.query.settings[path] = _value(path, text)
+            self.query.settings[path] = as_json(path, text)
 
     def _object(self, name: str, detail: str, text: str | None = None) -> None:
         error: dict[str, Any] = {"input": shortened(name), "detail": detail}
@@ -110,8 +110,16 @@ def costing_query(request: Request, others: Sequence[str] = ()) -> CostingQuery:
     return reader.query
 
 
-def _value(path: str, text: str) -> Any:  # noqa: ANN401 - any JSON value
-    """Return a value as JSON has it."""
+def as_json(path: str, text: str) -> Any:  # noqa: ANN401 - any JSON value
+    """Return a value that was written as text as JSON has it.
+
+    Parameters
+    ----------
+    path : str
+        Of the input that it is for; it tells what sort of value is meant.
+    text : str
+        As written; ``default`` goes back to the default.
+    """
     sorts = _sorts(path)
     if text == DEFAULT:
         return None

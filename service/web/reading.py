@@ -18,6 +18,7 @@ from service.costing.json_shapes import is_object
 from service.costing.overrides import with_settings
 from service.costing.scenario import Scenario
 from service.web.examination import Examination
+from service.web.limiting.meter import document_read
 from service.web.strict_json import parse, written
 
 __all__ = ["prepare", "read_scenario", "scenario_of", "with_settings"]
@@ -70,13 +71,19 @@ def scenario_of(document: object, faults: Sequence[Fault] = (), *, sound: bool =
     """
     if sound and not faults:
         try:
-            return _adapter().validate_json(written(document))
+            return _noted(_adapter().validate_json(written(document)))
         except ValidationError:
             pass  # the examination below says it in words
     found = [*faults, *_faults(document)]
     if found:
         raise InputError(found)
-    return _adapter().validate_json(written(document))
+    return _noted(_adapter().validate_json(written(document)))
+
+
+def _noted(scenario: Scenario) -> Scenario:
+    """Note for the limits how much there is to be costed."""
+    document_read(len(scenario.systems), max(1, len(scenario.winter.rows)))
+    return scenario
 
 
 def _faults(document: object) -> list[Fault]:

@@ -117,6 +117,8 @@ REFUSALS: Mapping[type[Exception], Callable[[Exception], ProblemError]] = {
     errors.StoreBusyError: _later(kinds.STORE_BUSY),
     errors.UnknownWeatherRecordError: _plain(kinds.UNKNOWN_WEATHER_RECORD),
     errors.RecordInUseError: _in_use,
+    errors.UnknownSweepError: _plain(kinds.UNKNOWN_SWEEP),
+    errors.SweepEndedError: _said(kinds.SWEEP_ENDED),
     errors.JobEndedError: _said(kinds.ANALYSIS_ENDED),
     errors.TooManyJobsError: _later(kinds.TOO_MANY_ANALYSES),
     errors.KeyReusedError: _plain(kinds.KEY_REUSED),

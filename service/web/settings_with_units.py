@@ -41,23 +41,55 @@ def in_own_units(
         return dict(settings), []
     currency = str(settings.get("currency") or document.get("currency") or USUAL_CURRENCY)
     changed, faults = dict(settings), list[Fault]()
-    shapes = _shapes_of(document, tuple(texts))
+    units = OwnUnits(document, tuple(texts), currency)
     for path, text in texts.items():
-        leaf = shapes.get(path)
-        if leaf is None:
-            continue
-        if leaf.sort == NUMBER and CARRIES.fullmatch(text.strip()):
-            try:
-                changed[path] = _taken(leaf, text, currency)
-            except ValueError as error:
-                del changed[path]
-                faults.append(Fault(path, f"{path} must be a number; {error}.", received=text))
-        elif leaf.sort == DATE:
-            try:
-                changed[path] = _taken(leaf, text, currency)
-            except ValueError:
-                continue
+        try:
+            changed[path] = units.taken(path, text)
+        except ValueError as error:
+            del changed[path]
+            faults.append(Fault(path, f"{path} must be a number; {error}.", received=text))
     return changed, faults
+
+
+class OwnUnits:
+    """The units of some inputs of a document; found once, however many values are taken."""
+
+    def __init__(
+        self, document: Mapping[str, Any], paths: tuple[str, ...], currency: str = ""
+    ) -> None:
+        """Find how the inputs are declared.
+
+        Parameters
+        ----------
+        document : mapping
+            The document that they are in; it tells methods and kinds.
+        paths : tuple of str
+            Of the inputs.
+        currency : str
+            Of money without one; the document's, if not given.
+        """
+        self._currency = currency or str(document.get("currency") or USUAL_CURRENCY)
+        self._shapes = _shapes_of(document, paths)
+
+    def taken(self, path: str, text: str) -> Any:  # noqa: ANN401 - as JSON has it
+        """Return a text as a value in the unit of its input; itself where it is no such thing.
+
+        Raises
+        ------
+        ValueError
+            If it is a number with a unit that cannot be that of the input.
+        """
+        leaf = self._shapes.get(path)
+        if leaf is None:
+            return text
+        if leaf.sort == NUMBER and CARRIES.fullmatch(text.strip()):
+            return _taken(leaf, text, self._currency)
+        if leaf.sort == DATE:
+            try:
+                return _taken(leaf, text, self._currency)
+            except ValueError:
+                return text
+        return text
 
 
 def _taken(leaf: Leaf, text: str, currency: str) -> Any:  # noqa: ANN401 - as JSON has it

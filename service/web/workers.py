@@ -2,6 +2,7 @@
 
 import logging
 import threading
+from time import monotonic
 from uuid import uuid4
 
 import numpy as np
@@ -11,6 +12,9 @@ from service.scenarios.working import work_on_next
 
 SECONDS_BETWEEN_LOOKS = 2.0
 """How soon work is seen that another process has put into the queue."""
+
+SECONDS_FOR_A_PART = 30.0
+"""A part takes two seconds at most; this is for a machine that is busy with all else."""
 
 BLOCK = 4_000_000
 """Floats of a block that is taken and given back once: the C library then keeps what the arrays of
@@ -41,12 +45,26 @@ class Workers:
         """Let them look at once, since something was put into the queue."""
         self._woken.set()
 
-    def stop(self) -> None:
-        """Let each end after the part that it is working on, and wait for that."""
+    def hand_back(self) -> None:
+        """Let each give its work back after the part that it is at; others go on from there."""
         self._stopping.set()
         self._woken.set()
+
+    def stop(self, patience: float = SECONDS_FOR_A_PART) -> None:
+        """Let each give its work back, and wait for that.
+
+        Parameters
+        ----------
+        patience : float
+            Seconds to wait at most. The work of a thread that takes longer is taken up by others
+            once its lease has run out.
+        """
+        self.hand_back()
+        until = monotonic() + patience
         for thread in self._threads:
-            thread.join()
+            thread.join(max(0, until - monotonic()))
+        if any(thread.is_alive() for thread in self._threads):
+            log.warning("work was not handed back in time; others take it up when its lease ends")
 
     def _run(self, name: str) -> None:
         desk = self._desk

@@ -12,6 +12,9 @@ def data(tmp_path, monkeypatch):
     monkeypatch.setenv("WINTERGROUND_DATA", str(folder))
     for name in ("DATABASE", "PEPPERS", "PUBLIC_URL", "OPEN_COSTING", "THREADS"):
         monkeypatch.delenv(f"WINTERGROUND_{name}", raising=False)
+    for name in ("LOG_LEVEL", "LOG_FORMAT", "METRICS"):
+        monkeypatch.delenv(f"WINTERGROUND_{name}", raising=False)
+    monkeypatch.setenv("WINTERGROUND_SECONDS_TO_STOP", "1")  # no proxy is to be told here
     return folder
 
 

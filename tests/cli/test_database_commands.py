@@ -34,6 +34,7 @@ COUNTS = {
     "winters": 0,
     "weather_records": 0,
     "analyses": 0,
+    "sweeps": 0,
 }
 """Of what ``stocked`` keeps."""
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from service.cli import app
+from service.cli.commands import app
 from service.demo import demo_document
 from service.web.app import create_app
 from tests.web.conftest import Caller

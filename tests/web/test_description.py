@@ -16,7 +16,7 @@ from tests.web.keeping import Keeping
 ELSEWHERE = re.compile(r"(https?:)?//[a-z0-9-]+\.[a-z]", re.IGNORECASE)
 VERBS = (
     "add|answer|ask|bin|cancel|change|classify|compare|copy|cost|create|delete|erase|forget|get|"
-    "list|record|replace|restore|revoke"
+    "list|record|replace|restore|revoke|start"
 )
 VERB_NOUN = re.compile(rf"({VERBS})(_[a-z]+)+")
 OPEN = {
@@ -208,6 +208,7 @@ def test_operations_stand_in_reading_order(description):
         "Weather",
         "Sharing",
         "Spreadsheets",
+        "Many farms",
         "Reference",
         "Office",
     ]
@@ -225,6 +226,8 @@ def test_every_status_says_what_it_means(description):
     assert set(by_name["create_scenario"]["responses"]) == {"201", "default"}
     assert set(by_name["ask_question"]["responses"]) == {"200", "201", "202", "default"}
     assert set(by_name["cancel_analysis"]["responses"]) == {"202", "default"}
+    assert set(by_name["start_sweep"]["responses"]) == {"201", "202", "default"}
+    assert set(by_name["start_sweep"]["requestBody"]["content"]) == {"application/json", "text/csv"}
     assert set(by_name["revoke_link"]["responses"]) == {"204", "default"}
     assert set(by_name["get_scenario"]["responses"]) == {"200", "304", "default"}
     kinds = by_name["change_scenario"]["requestBody"]["content"]
@@ -282,6 +285,7 @@ def test_every_status_says_what_it_means(description):
                 "create_key",
                 "ask_question",
                 "add_weather_record",
+                "start_sweep",
             },
         ),
     ],
@@ -359,6 +363,8 @@ def test_answers_are_as_they_are_described(app, description):
     asked = kept("POST", f"{address}/analyses", json={"question": "winter_types"}).json()["id"]
     record = kept("POST", "/v1/weather-records", json=record_request()).json()["id"]
     kept("PUT", f"{address}/winters/2025-26", json={"bales_fed": 300})
+    faulty = {"external_id": "0417", "set": {"herd.cows.head": -1}}
+    sweep = kept("POST", "/v1/sweeps", json={"scenario": scenario, "farms": [faulty, {}]})
     filled = {
         "scenario": scenario,
         "season": "2025-26",
@@ -366,6 +372,7 @@ def test_answers_are_as_they_are_described(app, description):
         "costing": costing,
         "analysis": asked,
         "record": record,
+        "sweep": sweep.json()["id"],
         "name": "winters",
         "figure": "best_system",
     }

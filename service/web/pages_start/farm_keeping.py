@@ -5,13 +5,13 @@ from dataclasses import dataclass, replace
 from starlette.requests import Request
 
 from service.scenarios import keeping
-from service.scenarios.access import identified
 from service.scenarios.desk import Caller, Desk, Document
 from service.scenarios.errors import UnknownScenarioError
 from service.scenarios.records import Credential
 from service.scenarios.replays import Answer, Then, once
 from service.scenarios.sharing import DEFAULT_LINK_DAYS, make_link, noted_use
 from service.web.attending import request_id_of
+from service.web.limiting.recognition import identified
 from service.web.pages_start.sent_sheet import Sheet
 from service.web.refusals import REFUSALS
 

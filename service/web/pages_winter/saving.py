@@ -7,7 +7,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.costing.errors import InputError
-from service.scenarios.access import found, identified
+from service.scenarios.access import found
 from service.scenarios.desk import Caller, Desk
 from service.scenarios.errors import (
     MistypedTokenError,
@@ -23,6 +23,7 @@ from service.scenarios.sharing import noted_use
 from service.scenarios.tokens import masked
 from service.web.attending import CHALLENGE, request_id_of
 from service.web.bodies import refuse_other_types
+from service.web.limiting.recognition import identified
 from service.web.pages.farm_page import day
 from service.web.pages_winter.form_fields import SYSTEM, WinterForm, last_seasons, winter_form
 from service.web.pages_winter.looking_back import looked_back, what_was_kept

@@ -29,6 +29,7 @@ from service.web.attending import TokenParameter, acting, desk_of, reading
 from service.web.bodies import Sent, json_body, posted_once, refuse_content, refuse_other_types
 from service.web.cursors import PageParameters, Paging
 from service.web.identifiers import ScenarioId, possible
+from service.web.limiting.meter import parts_asked
 from service.web.problem_kinds import UNKNOWN_SCENARIO
 from service.web.problems import ProblemError
 from service.web.question_models import question_in
@@ -86,6 +87,7 @@ async def ask_question(request: Request, scenario: ScenarioId) -> Response:
             with faults_told(pointer):
                 made = analyses.ask(desk, caller, scenario, asked, then)
             is_new = made[1]
+            parts_asked(made[0].total if is_new else 0)
             return made
 
         return posted_once(request, desk, caller, sent, act, posted_answer)
@@ -114,7 +116,10 @@ async def _waited(
 
     until = monotonic() + seconds
     response = first
-    while response.status_code == ACCEPTED and (left := until - monotonic()) > 0:
+    stopping = request.app.state.stopping  # then others work on it, and there is no use in waiting
+    while (
+        response.status_code == ACCEPTED and not stopping.told and (left := until - monotonic()) > 0
+    ):
         await asyncio.sleep(min(SECONDS_BETWEEN_LOOKS, left))
         response = await reading(request, look)
     return response

@@ -12,6 +12,7 @@ from starlette.responses import Response
 from service.costing.reference.table import editions, load_edition, newest_edition
 from service.costing.result import ENGINE_VERSION, PACKAGE
 from service.scenarios.desk import Desk
+from service.web.middleware import LATER
 from service.web.negotiation import JSON
 from service.web.problem_kinds import NOT_READY
 from service.web.problems import ProblemError
@@ -48,13 +49,18 @@ async def get_live() -> Response:
 
 @router.get("/health/ready", operation_id="get_ready", summary="Is it ready", response_model=State)
 async def get_ready(request: Request) -> Response:
-    """Answer once the reference values are read and the database answers."""
+    """Answer once the reference values are read and the database answers.
+
+    From when the process is told to end it is not ready any more, though it answers for a while.
+    """
+    if request.app.state.stopping.told:
+        raise ProblemError(NOT_READY, "The service is stopping.", headers=LATER)
     try:
         ready = bool(load_edition(newest_edition()).rows)
     except (LookupError, OSError, ValueError):
         ready = False
     if not ready:
-        raise ProblemError(NOT_READY, "The reference values cannot be read.")
+        raise ProblemError(NOT_READY, "The reference values cannot be read.", headers=LATER)
     desk = request.app.state.desk
     if desk is not None:
         await run_sync(_ask, desk)
@@ -89,7 +95,7 @@ def _ask(desk: Desk) -> None:
         desk.store.check()
     except Exception:
         log.exception("the database does not answer")
-        raise ProblemError(NOT_READY, "The database does not answer.") from None
+        raise ProblemError(NOT_READY, "The database does not answer.", headers=LATER) from None
 
 
 def _answer(body: object) -> Response:

@@ -10,7 +10,6 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.costing.errors import InputError
-from service.scenarios.access import identified
 from service.scenarios.chosen import chosen
 from service.scenarios.costings import body_of, costing_now
 from service.scenarios.desk import Caller, Desk, Document
@@ -23,6 +22,7 @@ from service.web.answers import faults_told, is_head, json_answer, refused
 from service.web.attending import acting, desk_of, request_id_of
 from service.web.costing_parameters import OF_REVISION
 from service.web.identifiers import ScenarioId
+from service.web.limiting.recognition import identified
 from service.web.negotiation import HTML, JSON, preferred
 from service.web.pages.answered_page import page_of
 from service.web.pages.farm_page import Circumstances, day
