@@ -24,7 +24,8 @@ from tests.support.installation import at_desk, stocked
 from tests.support.offices import small_document
 
 PATIENCE = 120
-SECONDS_TO_STOP = 6
+SECONDS_TO_STOP = 16
+"""Half of it is for those who ask meanwhile, half for what was begun."""
 DRAWS, SEED = 100_000, 20261125
 FARM = "Quillwort End"
 NOTE = "Zostera marina"
@@ -114,6 +115,11 @@ def readiness(server):
             return None
 
 
+def says_that_it_stops(server):
+    answer = readiness(server)
+    return answer is not None and answer.status_code == 503
+
+
 @pytest.mark.parametrize("options", [(), ("--workers", "2")], ids=["one", "two"])
 def test_what_is_being_answered_is_answered_and_a_proxy_is_told_in_time(settings, options):
     del settings
@@ -123,7 +129,7 @@ def test_what_is_being_answered_is_answered_and_a_proxy_is_told_in_time(settings
         with slow, stalled:
             time.sleep(0.5)  # both are read as far as they go
             server.terminate()
-            until(lambda: readiness(server).status_code == 503, "it never said that it stops")
+            until(lambda: says_that_it_stops(server), "it never said that it stops")
             told = readiness(server)
             assert told.headers["Content-Type"] == "application/problem+json"
             # RFC 9110, section 10.2.3: seconds as a decimal number
@@ -149,7 +155,7 @@ def test_told_twice_it_takes_no_more_requests_at_once(settings, monkeypatch):
     monkeypatch.setenv("WINTERGROUND_SECONDS_TO_STOP", "600")
     with serving() as server:
         server.terminate()
-        until(lambda: readiness(server).status_code == 503, "it never said that it stops")
+        until(lambda: says_that_it_stops(server), "it never said that it stops")
         server.terminate()
         assert server.ended()[0] == 0
 
