@@ -111,7 +111,8 @@ def readiness(server):
     with server.client() as client:
         try:
             return client.get("/health/ready")
-        except httpx.ConnectError:
+        except (httpx.ConnectError, httpx.ReadError, httpx.RemoteProtocolError):
+            # refused, or reset: it waited at a door that was closed meanwhile
             return None
 
 
