@@ -8,13 +8,13 @@ from service.costing.errors import Fault, InputError
 from service.costing.json_shapes import is_object
 from service.costing.scenario import Scenario
 from service.scenarios.canonical import plain
-from service.scenarios.costings import EDITION, body_of, costing_now
+from service.scenarios.chosen import with_winters
+from service.scenarios.costings import body_of, costing_now
 from service.scenarios.desk import Caller, Desk, Document
 from service.scenarios.errors import FaultyFactsError
 from service.scenarios.kept import kept_at
 from service.scenarios.plain_text import text_fault
 from service.scenarios.records import Head, PastWinter
-from service.scenarios.winters import recorded
 from service.season.dates import season_called
 from service.season.fact_amounts import most_bales
 from service.season.fact_checks import days_of, fact_faults
@@ -164,9 +164,8 @@ def _planned(facts: WinterFacts, head: Head, stands: PastWinter | None) -> tuple
 def _scenario_at(desk: Desk, head: Head, number: int) -> Scenario:
     with desk.store.reading() as session:
         kept = kept_at(session, desk, head, number)
-    document = kept.document | {EDITION: kept.revision.reference_edition}
     try:
-        return desk.read(recorded(desk, head.office_id, document).document)
+        return desk.read(with_winters(desk, kept))
     except InputError:
         detail = f"Revision {number} cannot be read by the engine of now; plan with another."
         raise InputError([Fault("planned_revision", detail, received=number)]) from None

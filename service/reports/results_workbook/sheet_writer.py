@@ -8,6 +8,8 @@ from importlib import import_module
 from io import BytesIO
 from typing import Any
 
+from service.costing.table_cells import FORMULA_STARTS
+
 Book = Any
 Sheet = Any
 Format = Any
@@ -31,7 +33,6 @@ NO_SURPRISES = {
     "strings_to_numbers": False,
     "nan_inf_to_errors": False,
 }
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
 AS_TEXT: Style = {"quote_prefix": True}
 """Keeps a text that looks like a formula a text, also after somebody edits its cell."""
 

@@ -8,24 +8,22 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from service.costing.engine import cost
-from service.costing.errors import nearest
-from service.scenarios.costings import EDITION, body_of, costing_now
-from service.scenarios.desk import Caller, Desk, Document
-from service.scenarios.winters import recorded
+from service.scenarios.chosen import system_named, with_winters
+from service.scenarios.costings import body_of, costing_now
+from service.scenarios.desk import Caller, Desk
 from service.web import tables
 from service.web.annexes.annex import COLUMNS, Annex, document_of, rows_of
 from service.web.annexes.pages import NoPdfError, content_policy, html_of, pdf_of
 from service.web.annexes.readers import annex_of, default_system
 from service.web.annexes.subject import AnnexSubject
-from service.web.answers import faults_told, is_head, json_answer
+from service.web.answers import faults_told, is_head, json_answer, parameters_told
 from service.web.attending import TokenParameter, acting, desk_of
 from service.web.identifiers import MOST_REVISIONS, ScenarioId
 from service.web.pages.templating import PAGE_HEADERS
-from service.web.problem_kinds import INVALID_PARAMETER, PDF_NOT_INSTALLED
+from service.web.problem_kinds import PDF_NOT_INSTALLED
 from service.web.problems import ProblemError
 from service.web.stored_revision import revision_of
 
-BEST, BASELINE = "best", "baseline"
 HTML_TYPE, PDF_TYPE = "text/html; charset=utf-8", "application/pdf"
 
 router = APIRouter(tags=["Scenarios"])
@@ -188,29 +186,16 @@ def _subject(
     kept = revision_of(desk, caller, scenario_id, parameters.revision)
     stored = costing_now(desk, caller, scenario_id, kept.revision.number, keep=keep)
     body = body_of(stored)
-    given = kept.document | {EDITION: kept.revision.reference_edition}
-    document = recorded(desk, kept.head.office_id, given).document
+    document = with_winters(desk, kept)
+    with parameters_told():
+        wanted = parameters.system
+        key = default_system(body) if wanted is None else system_named(body, wanted)
     return AnnexSubject(
         body=body,
         costing=cost(desk.read(document)),
         document=document,
-        key=_system(body, parameters.system),
+        key=key,
         read=desk.read,
         scenario_id=kept.head.id,
         revision=kept.revision.number,
     )
-
-
-def _system(body: Document, wanted: str | None) -> str:
-    if wanted is None:
-        return default_system(body)
-    if wanted == BEST:
-        return body["best_system"]
-    key = body["comparison"]["baseline"] if wanted == BASELINE else wanted
-    known = [system["system"] for system in body["systems"]]
-    if key in known:
-        return key
-    near = nearest(key, (*known, BEST, BASELINE))
-    hint = f"did you mean {near}?" if near else f"known: {', '.join(known)}."
-    error = {"input": "system", "detail": f"There is no system {key!r}; {hint}", "received": key}
-    raise ProblemError(INVALID_PARAMETER, errors=[error | ({"suggestion": near} if near else {})])
