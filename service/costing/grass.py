@@ -104,11 +104,17 @@ def _utilization_of(case: Case, step: Step, path: str) -> Figure:
 def late_summer(
     case: Case, herd: Herd, winters: WinterRows, head: Figure, name: str, system: System
 ) -> LateSummer | None:
-    """Return the late summer of a system, or None if it shuts nothing."""
+    """Return the late summer of a system, or None if it shuts nothing that is grazed then."""
     closing = {
         key: step for key, step in system.steps.items() if step.setting("closing_date") is not None
     }
-    if not closing:
+    fields = case.scenario.land.fields
+    taken = {
+        key: step
+        for key, step in closing.items()
+        if step.field is not None and fields[step.field].grazed_in_late_summer
+    }
+    if not taken:
         return None
     work = case.work
     first = min(closing, key=lambda key: day_of_year(closing[key].setting("closing_date")))
@@ -120,7 +126,6 @@ def late_summer(
     end = case.given(f"{path}.{last}.dormancy_date", closing[last].setting("dormancy_date"), "date")
     days = work(days_from_to, start=start, end=end)
     feed = herd.stockpile(start, work(day_before, day=end))
-    fields = case.scenario.land.fields
     grazed = work(
         total,
         *[
@@ -133,8 +138,7 @@ def late_summer(
         total,
         *[
             case.given(f"{path}.{key}.acres", step.setting("acres"), "acre")
-            for key, step in closing.items()
-            if step.field is not None and fields[step.field].grazed_in_late_summer
+            for key, step in taken.items()
         ],
     )
 
