@@ -47,17 +47,21 @@ def _app() -> Any:
     return create_app()
 
 
-def _posted(document: Document, settings: dict[str, Any] | None) -> httpx.Response:
+def posted(path: str, body: Document) -> httpx.Response:
+    """Send a body to an address of the service and return the answer."""
+
     async def answered() -> httpx.Response:
         transport = httpx.ASGITransport(app=_app(), raise_app_exceptions=False)
         async with httpx.AsyncClient(transport=transport, base_url="http://winterground") as client:
             return await client.post(
-                "/v1/costings",
-                content=json.dumps({"document": document, "set": settings or {}}),
-                headers={"Content-Type": "application/json"},
+                path, content=json.dumps(body), headers={"Content-Type": "application/json"}
             )
 
     return asyncio.run(answered())
+
+
+def _posted(document: Document, settings: dict[str, Any] | None) -> httpx.Response:
+    return posted("/v1/costings", {"document": document, "set": settings or {}})
 
 
 def costed(document: Document, settings: dict[str, Any] | None = None) -> Answer:
