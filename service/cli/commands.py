@@ -18,6 +18,7 @@ from service.cli.key_commands import key
 from service.cli.serving import serve
 from service.cli.sweep import sweep
 from service.cli.terminal import FAULTY, out, say
+from service.cli.trust import trust
 from service.costing.errors import UnknownReferenceValueError
 from service.costing.json_shapes import is_object
 from service.costing.reference.table import Row, load_edition, newest_edition
@@ -35,6 +36,7 @@ app.command()(serve)
 app.command()(healthcheck)
 app.command()(ask)
 app.command()(sweep)
+app.command()(trust)
 app.add_typer(database, name="db")
 app.add_typer(key, name="key")
 

@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 Claim = Literal["reproduces_arithmetic", "agrees_with_measurement"]
 Origin = Literal["printed", "derived", "neutral", "tables", "assumed"]
-Outcome = Literal["agrees", "disagrees", "not_compared"]
+Outcome = Literal["agrees", "disagrees", "not_compared", "beside"]
 
 CLAIMS: dict[Claim, str] = {
     "reproduces_arithmetic": "Given the source's own figures, the engine comes to its printed "
@@ -20,6 +20,8 @@ CLAIMS: dict[Claim, str] = {
     "from what the source tells of them, comes to what was measured. Only this is evidence that "
     "the engine matches farms.",
 }
+NOTHING = "-"
+"""Printed of what a source does not print."""
 DIGITS = 12
 """The last digits of a figure differ between machines."""
 ORIGINS: dict[Origin, str] = {
@@ -62,6 +64,8 @@ class Line:
         The allowed difference in words, and why so much.
     why : str
         Why they differ, or why nothing can be compared; empty where they agree without more.
+    own_sum : bool
+        Whether agreement only says that both do the same sum, in a case of a measured outcome.
     document : str
         Name of the case's document that this came from, or of the first of them.
     settings : dict
@@ -77,16 +81,17 @@ class Line:
     words: str | None = None
     allowed: str = ""
     why: str = ""
+    own_sum: bool = False
     document: str = ""
     settings: dict[str, float | str] = field(default_factory=dict)
 
     @property
     def outcome(self) -> Outcome:
-        """Whether the engine's answer lies within what agrees."""
+        """Whether the engine's answer lies within what agrees, if there is anything to compare."""
         if self.words is not None:
             return "agrees" if self.engine == self.words else "disagrees"
         if self.low is None or self.high is None or isinstance(self.engine, str):
-            return "not_compared"
+            return "beside" if self.printed == NOTHING else "not_compared"
         return "agrees" if self.low <= self.engine <= self.high else "disagrees"
 
     @property

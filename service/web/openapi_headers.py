@@ -34,6 +34,9 @@ REVALIDATED = frozenset(
         "get_own_figures",
         "get_site",
         "get_winter",
+        "get_trust_page",
+        "get_trust_text",
+        "get_trust_records",
     }
 )
 RECORDING = frozenset({"record_winter"})

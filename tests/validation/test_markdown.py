@@ -90,7 +90,8 @@ def test_what_was_put_in_and_what_is_misprinted_is_told(found):
     for words in (*found.misprints, *found.not_printed):
         assert f"- {text(words)}" in part
     for name in found.documents:
-        assert f"winterground trust {found.key} --document {name} " in part
+        assert wording.by_terminal(found, name) in part
+        assert wording.by_web(found, name) in part
 
 
 def test_counts_add_up_and_are_never_mixed():

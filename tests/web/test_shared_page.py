@@ -59,7 +59,7 @@ def test_the_page_loads_nothing_and_runs_its_own_script_alone(demo):
     assert [value for name, value in page.attributes if name == "src"] == []
     places = {value for name, value in page.attributes if name == "href"}
     seasons = {f"?show={view}&system=by_the_ground" for view in ("plan", "card", "calendar")}
-    assert places == {"data:,", "?show=workings", *seasons}
+    assert places == {"data:,", "?show=workings", "/trust", *seasons}
     inside = {value for name, value in page.attributes if name == "xlink:href"}
     assert all(place.startswith("#") for place in inside)
     assert not [name for name, _ in page.attributes if name.startswith("on") or name == "style"]

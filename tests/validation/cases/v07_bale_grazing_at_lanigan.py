@@ -175,6 +175,7 @@ def physical() -> tuple[list[Line], Document]:
             low=110 * (1 - CLOSE),
             high=110 * (1 + CLOSE),
             allowed=pace,
+            own_sum=True,
             document="trial",
         ),
         Line(
@@ -185,6 +186,7 @@ def physical() -> tuple[list[Line], Document]:
             low=680 * (1 - CLOSE),
             high=680 * (1 + CLOSE),
             allowed=pace,
+            own_sum=True,
             document="trial",
         ),
         Line(
@@ -195,6 +197,7 @@ def physical() -> tuple[list[Line], Document]:
             low=2080 * (1 - CLOSE),
             high=2080 * (1 + CLOSE),
             allowed="five percent; at the same pace, bales for 22 days more",
+            own_sum=True,
             document="trial",
         ),
         Line(
