@@ -46,7 +46,11 @@ Document = dict[str, Any]
 
 
 def costing_document(
-    costing: Costing, *, workings: bool = False, given: Mapping[str, Any] | None = None
+    costing: Costing,
+    *,
+    workings: bool = False,
+    check_first: bool = True,
+    given: Mapping[str, Any] | None = None,
 ) -> Document:
     """Return a costing as a document ready for JSON.
 
@@ -56,6 +60,9 @@ def costing_document(
         What the engine worked.
     workings : bool
         Whether to add how each line was made.
+    check_first : bool
+        Whether to look for the guesses to check first, by two more runs of the engine; none are
+        told otherwise.
     given : mapping or None
         The scenario document as it was sent, to tell what was given from what was filled in.
 
@@ -89,7 +96,7 @@ def costing_document(
         "best_system": order[0],
         "ranked_by": "farm_margin" if has_herd_change(costing) else "annual_equivalent_cost",
         "trampling_scale": number(costing.scale.value),
-        "check_first": check_first_of(costing),
+        "check_first": check_first_of(costing) if check_first else None,
         "systems": [_system(costing, key, standings[key], against.get(key)) for key in order],
         "comparison": {
             "baseline": case.scenario.baseline,

@@ -18,6 +18,7 @@ def costed(
     *,
     sound: bool = True,
     workings: bool = False,
+    check_first: bool = True,
     with_winters: Callable[[Document], Recorded] = Recorded,
 ) -> bytes:
     """Return the costing of a document, as JSON.
@@ -32,6 +33,8 @@ def costed(
         Whether all its numbers are finite and no name is given twice.
     workings : bool
         Whether to add how each line was made.
+    check_first : bool
+        Whether to look for the guesses to check first: two more runs of the engine.
     with_winters : callable, optional
         Puts the winters of a weather record in its place; without it no record is known.
 
@@ -49,4 +52,6 @@ def costed(
     scenario, found = opened(read, document, with_winters)
     costing = cost(scenario, workings=workings)
     given = pinned(document, found)
-    return json_bytes(costing_document(costing, workings=workings, given=given))
+    return json_bytes(
+        costing_document(costing, workings=workings, check_first=check_first, given=given)
+    )

@@ -170,6 +170,7 @@ class Said(Part):
     structure: str = ""
     field: str = ""
     group: str = ""
+    input: str = ""
     value: float | None = None
     unit: str = ""
     limit: float | None = None
@@ -314,8 +315,10 @@ class Costing(Part):
     best_system: str
     ranked_by: str = Field(description="annual_equivalent_cost, or farm_margin if herds differ.")
     trampling_scale: float
-    check_first: list[WorthChecking] = Field(description="At most three.")
+    check_first: list[WorthChecking] | None = Field(
+        description="At most three; null where the caller asked to leave them out."
+    )
     systems: list[SystemCost] = Field(description="The cheapest first.")
     comparison: Comparison
-    warnings: list[str]
+    warnings: list[CostingWarning]
     workings: dict[str, Any] | None = Field(None, description="Where asked for.")

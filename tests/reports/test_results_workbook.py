@@ -11,6 +11,7 @@ import openpyxl
 import pytest
 
 from service.costing.lines import GROUPS, LINES
+from service.demo import demo_document
 from service.reports.results_workbook.key_figures import KEY_FIGURES, key_figures
 from service.reports.results_workbook.workbook import workbook_of
 from service.reports.tables.costing_tables import table
@@ -21,6 +22,7 @@ from tests.reports.table_bodies import (
     LONG,
     MARKUP,
     UNSAVED,
+    body_of,
     demo_body,
     hostile_body,
 )
@@ -271,10 +273,13 @@ def test_every_part_of_a_hostile_workbook_is_well_formed():
 
 
 def test_what_is_said_of_the_inputs_stands_among_the_cautions():
-    body = demo_body() | {"warnings": ["The herd is given twice."], "check_first": []}
+    document = demo_document()
+    document["assumptions"]["hay_waste.ring_open"] = 0.6
+    body = body_of(document) | {"check_first": []}
     book = opened(workbook_of(body, UNSAVED))
     (row,) = [row for row in rows_of(book["Cautions"]) if row["Systems"] == "All"]
-    assert (row["Kind"], row["What to mind"]) == ("Unusual", "The herd is given twice.")
+    assert row["Kind"] == "Unusual"
+    assert row["What to mind"].startswith("hay_waste.ring_open is 0.6; the usual range is")
     assert not any("Check first" in str(cell.value) for cell in book["Summary"]["A"])
 
 

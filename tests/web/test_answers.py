@@ -5,8 +5,23 @@ from typing import Any
 
 import pytest
 
+from service.costing.tally import ENGINE_RUNS
+from service.demo import demo_document
 from service.web.costing_answer import Costing
 from service.web.routes.costings import LARGE_BODY
+
+
+def test_what_to_check_first_can_be_left_out(call):
+    document = demo_document()
+    runs = [ENGINE_RUNS.of()]
+    answers = []
+    for query in ("", "?check_first=false"):
+        answers.append(call.cost(document, query=query).json())
+        runs.append(ENGINE_RUNS.of())
+
+    assert answers[1] == answers[0] | {"check_first": None}
+    # one run for the systems; the guesses take another or two
+    assert runs[2] - runs[1] == 1 < runs[1] - runs[0]
 
 
 @pytest.mark.parametrize("name", ["worked_farm", "worked_farm_rows", "worked_farm_edges"])

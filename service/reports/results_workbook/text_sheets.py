@@ -80,8 +80,8 @@ def _said(body: Document) -> Iterator[tuple[str | None, ...]]:
             None if source is None else source.in_words,
             caution["where"],
         )
-    for text in body["warnings"]:
-        yield (SAID["warnings"], text, None, OF_THE_INPUTS, None, None)
+    for warning in body["warnings"]:
+        yield (SAID["warnings"], warning["sentence"], None, OF_THE_INPUTS, None, None)
     for member, kind in SAID.items():
         for said, titles in _gathered(body, member):
             yield (kind, said["sentence"], None, titles, None, None)

@@ -187,7 +187,7 @@ def farm_page(
         chosen_key=system["system"],
         card=ground_cards(costing, system),
         pictures=pictures,
-        warnings=costing["warnings"],
+        warnings=[warning["sentence"] for warning in costing["warnings"]],
         notes=[_note(note) for note in reversed(more.notes)],
         engine=costing["engine_version"],
         edition=costing["reference_edition"],

@@ -42,6 +42,12 @@ class CostingParameters(BaseModel):
         title="Workings",
         description="Whether each line unfolds to the inputs and reference values it is made of.",
     )
+    check_first: bool = Field(
+        default=True,
+        title="Check first",
+        description="Whether to look for the three guesses to check first. They take most of the "
+        "time of an answer: a program that costs many farms can do without.",
+    )
 
 
 @router.post(
@@ -59,7 +65,6 @@ async def cost_document(
     its newest revision, for a key or link that may read it; a document is costed for everybody
     where the service is open to that, else for any key or link.
     """
-    workings = parameters.workings
     body = await request.body()
     large = len(body) > LARGE_BODY
 
@@ -67,7 +72,7 @@ async def cost_document(
         refuse_other_types(request)
         asked = _read(body)
         about = asked if asked.scenario is None else _found(request, caller, asked)
-        return _answer(about, workings, partial(recorded, desk_of(request), caller.office_id))
+        return _answer(about, parameters, partial(recorded, desk_of(request), caller.office_id))
 
     if not request.app.state.open_costing:
         return await acting(request, answered)
@@ -79,7 +84,8 @@ async def cost_document(
         return await acting(request, answered)
     if needs_records(request, asked):
         return await acting(request, answered)
-    return await _worked(lambda: _answer(asked, workings), in_thread=large or workings)
+    in_thread = large or parameters.workings
+    return await _worked(lambda: _answer(asked, parameters), in_thread=in_thread)
 
 
 def needs_records(request: Request, asked: CostingRequest) -> bool:
@@ -106,12 +112,17 @@ def _found(request: Request, caller: Caller, asked: CostingRequest) -> CostingRe
 
 def _answer(
     asked: CostingRequest,
-    workings: bool,  # noqa: FBT001 - as asked
+    parameters: CostingParameters,
     with_winters: Callable[[Document], Recorded] = Recorded,
 ) -> Response:
     with faults_told(asked.pointer):
         document, faults = asked.settled()
         answer = costed(
-            document, faults, sound=asked.sound, workings=workings, with_winters=with_winters
+            document,
+            faults,
+            sound=asked.sound,
+            workings=parameters.workings,
+            check_first=parameters.check_first,
+            with_winters=with_winters,
         )
     return Response(answer, media_type=JSON, headers={"Cache-Control": "no-store"})
