@@ -101,6 +101,13 @@ class Settings(BaseSettings):
         "new ones are still answered while the server says that it is not ready.",
     )
 
+    seconds_to_arrive: Annotated[float, Field(gt=0, le=3_600)] = Field(
+        default=30,
+        description="Seconds that the head of a request may take to arrive, and then its body, "
+        "which has a second more for each 8 KiB that came; and how long an answer is kept of "
+        "which nothing more is taken.",
+    )
+
     limits: bool = Field(
         default=True,
         description="Whether callers who ask for too much work in a minute are told to wait.",

@@ -6,6 +6,7 @@ import sys
 import threading
 from collections.abc import Generator, Mapping
 from contextlib import contextmanager
+from functools import partial
 from types import FrameType
 from typing import Annotated, Any
 
@@ -25,6 +26,7 @@ from service.cli.options import (
 )
 from service.cli.terminal import FAULTY, refusing, say
 from service.costing.result import ENGINE_VERSION
+from service.scenarios.clock import ClockWatch, utc_now
 from service.scenarios.desk import Desk
 from service.settings import PREFIX, Settings
 from service.store.errors import SchemaBehindError
@@ -35,6 +37,9 @@ from service.web.stopping import seconds_to_finish
 TERMINATED = 128 + signal.SIGTERM
 MOST_WORKERS = 64
 SECONDS_BETWEEN_LOOKS = 86_400
+SECONDS_FOR_A_SIGN = 30
+"""How long a process may give no sign of life before another takes its place. On a busy machine
+one that starts takes longer than the server's own five, and would be ended again and again."""
 
 
 def serve(
@@ -125,9 +130,12 @@ def run(desk: Desk, settings: Settings, host: str, port: int) -> None:
 
 def _ways(settings: Settings) -> dict[str, Any]:
     """Return how the server logs and stops, as uvicorn takes it."""
+    from service.web.connections import PatientConnection  # noqa: PLC0415 - only a server has them
     from service.web.observing.log_format import log_config  # noqa: PLC0415 - only a server logs
 
     return {
+        "http": partial(PatientConnection, seconds=settings.seconds_to_arrive),
+        "ws": "none",
         "log_config": log_config(settings.log_level, settings.log_format),
         "log_level": None,
         "access_log": False,
@@ -161,10 +169,12 @@ def _backups_forgotten(settings: Settings) -> Generator[None]:
     from service.store.backup_files import pruned  # noqa: PLC0415 - costing needs no database
 
     ended = threading.Event()
+    watch = ClockWatch(utc_now)
 
     def daily() -> None:
         while not ended.wait(SECONDS_BETWEEN_LOOKS):
-            pruned(settings.backups)
+            if watch.may_erase():
+                pruned(settings.backups)
 
     thread = threading.Thread(target=daily, daemon=True)
     thread.start()
@@ -223,6 +233,7 @@ def _run_several(settings: Settings, host: str, port: int, workers: int) -> None
             host=host,
             port=port,
             workers=workers,
+            timeout_worker_healthcheck=SECONDS_FOR_A_SIGN,
             **_ways(settings),
         )
         Parent(config, [config.bind_socket()]).run()

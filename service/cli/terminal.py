@@ -1,7 +1,7 @@
 """How the command line speaks: answers to standard output, all else to standard error."""
 
 from collections.abc import Generator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 
 import typer
 from pydantic import ValidationError
@@ -21,8 +21,9 @@ def out() -> Console:
 
 
 def say(text: str) -> None:
-    """Say something about the program."""
-    typer.echo(text, err=True)
+    """Say something about the program; where that finds no room, the program goes on unsaid."""
+    with suppress(OSError):
+        typer.echo(text, err=True)
 
 
 @contextmanager

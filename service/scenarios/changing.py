@@ -6,6 +6,7 @@ from typing import Any
 
 from service.costing.errors import Fault, InputError
 from service.scenarios.audit import entry
+from service.scenarios.clock import not_before
 from service.scenarios.desk import Caller, Desk
 from service.scenarios.drafts import Draft, drafted
 from service.scenarios.errors import ExternalIdTakenError, StaleRevisionError
@@ -103,18 +104,20 @@ def _advanced(
     desk: Desk, caller: Caller, change: Change, before: Head, draft: Draft, then: Then[Kept]
 ) -> Kept | None:
     """Put a revision after the one that stood; None if that does not stand any more."""
-    head = replace(
-        before,
-        external_id=draft.external_id,
-        name=draft.name,
-        revision=before.revision + 1,
-        updated_at=desk.now(),
-    )
-    revision = draft.revision(desk, caller, head, change.made_by, change.made_from)
-    kept = Kept(head, revision, draft.document)
     action = "revision.restore" if change.made_by == "restore" else "scenario.change"
     try:
         with desk.store.writing() as session:
+            head = replace(
+                before,
+                external_id=draft.external_id,
+                name=draft.name,
+                revision=before.revision + 1,
+                updated_at=not_before(
+                    session.scenarios.newest_change(before.office_id), desk.now()
+                ),
+            )
+            revision = draft.revision(desk, caller, head, change.made_by, change.made_from)
+            kept = Kept(head, revision, draft.document)
             if not session.scenarios.advance(head, revision):
                 return None
             note_record(session, head.id, draft.document)

@@ -5,6 +5,7 @@ One that is stored never changes. When the engine or the edition moves, a new on
 
 import gzip
 import json
+import logging
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -18,7 +19,12 @@ from service.scenarios.changes import changes_between, currency_of
 from service.scenarios.desk import Caller, Desk
 from service.scenarios.differences import difference_of
 from service.scenarios.effect import effect_of, sentence
-from service.scenarios.errors import UnknownPartError, UnknownTokenError
+from service.scenarios.errors import (
+    StoreBusyError,
+    StoreFullError,
+    UnknownPartError,
+    UnknownTokenError,
+)
 from service.scenarios.ids import new_id
 from service.scenarios.kept import Kept, kept_at
 from service.scenarios.records import CostingSummary, Credential, Head, StoredCosting
@@ -32,6 +38,8 @@ GZIP_LEVEL = 6
 EDITION = "reference_edition"
 ENGINE = "engine_version"
 FIRST = "First revision."
+
+log = logging.getLogger(__name__)
 
 
 def costing_now(
@@ -50,7 +58,8 @@ def costing_now(
     revision : int, optional
         The newest, if not given.
     keep : bool
-        Whether to store it and to note that it was opened. One that is not stored has no id.
+        Whether to store it and to note that it was opened. One that is not stored, or for which
+        there is no room, has no id.
 
     Raises
     ------
@@ -74,10 +83,16 @@ def opened_before(desk: Desk, costing: StoredCosting) -> bool:
 
 
 def note_opened(desk: Desk, costing: StoredCosting) -> StoredCosting:
-    """Note that a stored costing was opened today; the store is written to once a day at most."""
+    """Note that a stored costing was opened today; the store is written to once a day at most.
+
+    If that cannot be written now, the next one who opens it notes it.
+    """
     if opened_before(desk, costing):
-        with desk.store.writing() as session:
-            session.costings.mark_opened(costing.id, desk.now().date())
+        try:
+            with desk.store.writing() as session:
+                session.costings.mark_opened(costing.id, desk.now().date())
+        except StoreBusyError:
+            log.warning("that %s was opened could not be noted", costing.id)
     return costing
 
 
@@ -245,10 +260,21 @@ def _find(session: Session, desk: Desk, kept: Kept) -> StoredCosting | None:
 def _made(desk: Desk, caller: Caller, kept: Kept, *, keep: bool) -> StoredCosting:
     """Cost a revision, outside any transaction, and store the answer if it is to be kept."""
     body = _costed(desk, kept, kept.revision.reference_edition)
+    if keep:
+        costing = _costing(desk, kept, body, new_id("ct", desk.now()))
+        try:
+            with desk.store.writing() as session:
+                found(session, caller, kept.head.id)
+                return session.costings.add(costing)
+        except StoreFullError:
+            log.warning("there is no room for a costing; it is answered and not kept")
+    return _costing(desk, kept, body, "")
+
+
+def _costing(desk: Desk, kept: Kept, body: Document, costing_id: str) -> StoredCosting:
     now = desk.now()
-    costing_id = new_id("ct", now) if keep else ""
     best = next(system for system in body["systems"] if system["system"] == body["best_system"])
-    costing = StoredCosting(
+    return StoredCosting(
         id=costing_id,
         scenario_id=kept.head.id,
         revision=kept.revision.number,
@@ -262,11 +288,6 @@ def _made(desk: Desk, caller: Caller, kept: Kept, *, keep: bool) -> StoredCostin
         opened_on=now.date(),
         result=packed(body | {"id": costing_id or None}),
     )
-    if not keep:
-        return costing
-    with desk.store.writing() as session:
-        found(session, caller, kept.head.id)
-        return session.costings.add(costing)
 
 
 def _costed(desk: Desk, kept: Kept, edition: str) -> Document:

@@ -2,12 +2,13 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from service.costing.reference.table import newest_edition
 from service.costing.result import ENGINE_VERSION
 from service.costing.scenario import Scenario
+from service.scenarios.clock import utc_now
 from service.scenarios.records import Access, CredentialKind
 from service.scenarios.repositories import Journal, Store
 from service.scenarios.schema_upgrades import UPGRADES, Upgrade
@@ -15,12 +16,6 @@ from service.scenarios.tokens import Peppers
 from service.season.facts import WinterFacts
 
 Document = dict[str, Any]
-
-
-def utc_now() -> datetime:
-    """Return the time in UTC, to the millisecond that is kept."""
-    now = datetime.now(UTC)
-    return now.replace(microsecond=now.microsecond // 1000 * 1000)
 
 
 def no_facts(document: Document) -> WinterFacts:

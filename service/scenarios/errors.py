@@ -167,3 +167,7 @@ class TooManyJobsError(Exception):
 
 class StoreBusyError(Exception):
     """The store does not answer just now, or is busy; what was asked may be asked again."""
+
+
+class StoreFullError(StoreBusyError):
+    """There is no room left to keep more; what is kept can still be read."""

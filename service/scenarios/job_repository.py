@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Protocol
 
+from service.scenarios.clock import Lapsed
 from service.scenarios.records import Job, JobState, JobSummary, Renewal
 from service.scenarios.sweep_records import KeptChunk, Sweep, SweepChunk
 
@@ -32,14 +33,16 @@ class Jobs(Protocol):
         """Return how many of all offices are queued and how many running."""
         ...
 
-    def any_to_claim(self, now: datetime) -> bool:
+    def any_to_claim(self, now: datetime, lapsed: Lapsed | None = None) -> bool:
         """Whether there is one to take up, a sweep too, looked at without writing."""
         ...
 
-    def claim(self, worker: str, now: datetime, lease_until: datetime) -> Job | Sweep | None:
-        """Take up the oldest that is queued, or whose worker has let its lease run out.
+    def claim(
+        self, worker: str, now: datetime, lease_until: datetime, lapsed: Lapsed | None = None
+    ) -> Job | Sweep | None:
+        """Take up the oldest that is queued, or whose worker has let its lease lapse.
 
-        Questions and sweeps stand in one queue.
+        Without ``lapsed`` those have that end by now. Questions and sweeps stand in one queue.
 
         It is running from then on, with one attempt more. Of two that claim at once, each gets
         another one or none.

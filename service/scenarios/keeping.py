@@ -7,6 +7,7 @@ from service.costing.overrides import with_settings
 from service.scenarios.access import found, needs
 from service.scenarios.audit import Action, entry
 from service.scenarios.changing import Change, changed, stale
+from service.scenarios.clock import not_before
 from service.scenarios.desk import Caller, Desk, Document
 from service.scenarios.drafts import UNNAMED, Draft, drafted
 from service.scenarios.errors import NotBinnedError
@@ -53,8 +54,8 @@ def create(
     """
     needs(caller, "write", office=True)
     draft = drafted(desk, caller.office_id, document, remark)
-    kept = _first(desk, caller, draft, "create")
     with desk.store.writing() as session:
+        kept = _first(session, desk, caller, draft, "create")
         _add(session, desk, caller, kept, "scenario.create")
         if then is not None:
             then(session, kept)
@@ -168,9 +169,9 @@ def copy(
     elif "external_id" not in settings:
         document = {key: value for key, value in document.items() if key != "external_id"}
     draft = drafted(desk, caller.office_id, document)
-    kept = _first(desk, caller, draft, "copy", (scenario_id, number))
     with desk.store.writing() as session:
         found(session, caller, scenario_id, "write")
+        kept = _first(session, desk, caller, draft, "copy", (scenario_id, number))
         _add(session, desk, caller, kept, "scenario.copy")
         if then is not None:
             then(session, kept)
@@ -209,7 +210,8 @@ def take_from_bin(desk: Desk, caller: Caller, scenario_id: str) -> Kept:
     """
     with desk.store.writing() as session:
         found(session, caller, scenario_id, "write", binned_too=True)
-        if not session.scenarios.take_from_bin(scenario_id, desk.now()):
+        at = not_before(session.scenarios.newest_change(caller.office_id), desk.now())
+        if not session.scenarios.take_from_bin(scenario_id, at):
             raise NotBinnedError
         kept = standing(session, desk, caller, scenario_id, "write")
         session.audit.add(entry(desk, caller, "scenario.unbin", scenario_id, kept.head.revision))
@@ -225,6 +227,7 @@ def listed(session: Session, caller: Caller, listing: Listing) -> Sequence[Head]
 
 
 def _first(
+    session: Session,
     desk: Desk,
     caller: Caller,
     draft: Draft,
@@ -242,7 +245,7 @@ def _first(
         origin_id=origin[0],
         origin_revision=origin[1],
         created_at=now,
-        updated_at=now,
+        updated_at=not_before(session.scenarios.newest_change(caller.office_id), now),
     )
     return Kept(head, draft.revision(desk, caller, head, made_by), draft.document)
 

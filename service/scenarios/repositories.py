@@ -107,6 +107,9 @@ class Scenarios(Protocol):
         ...
 
     def page(self, office_id: str, listing: Listing) -> Sequence[Head]: ...
+    def newest_change(self, office_id: str) -> datetime | None:
+        """Return when the one of the office was changed that was changed last; not of the bin."""
+        ...
 
     def advance(self, head: Head, revision: Revision) -> bool:
         """Put a revision after the one before it, in one statement that checks that it stands.
@@ -213,7 +216,8 @@ class Replays(Protocol):
         """Keep it if there is none of its credential and key; else return the one there is.
 
         One in flight that was claimed before ``stale_before`` is replaced: whoever worked on it is
-        gone. So is one that expired before ``replay.claimed_at``.
+        gone. So is one that expired before ``replay.claimed_at``, and one in flight that was
+        claimed as long after it: the clock was set back.
         """
         ...
 

@@ -3,6 +3,7 @@
 A token is in the returned value of whatever makes it, and nowhere else.
 """
 
+import logging
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
@@ -19,7 +20,12 @@ from service.scenarios.credentials import (
     revoke,
 )
 from service.scenarios.desk import OPERATOR, Caller, Desk
-from service.scenarios.errors import LastAdminKeyError, TooManyLinksError, UnknownPartError
+from service.scenarios.errors import (
+    LastAdminKeyError,
+    StoreBusyError,
+    TooManyLinksError,
+    UnknownPartError,
+)
 from service.scenarios.ids import new_id
 from service.scenarios.plain_text import storable, text_fault
 from service.scenarios.records import AuditEntry, Credential, Office
@@ -50,6 +56,8 @@ DEFAULT_LINK_DAYS = 90
 MOST_LINKS = 20
 LONGEST_OFFICE = 80
 PAGE = 200
+
+log = logging.getLogger(__name__)
 
 
 def make_link(
@@ -275,6 +283,9 @@ def use_to_note(desk: Desk, credential: Credential) -> bool:
 def noted_use(desk: Desk, credential: Credential, token: str) -> None:
     """Note the day on which a token was used, and hash it with the newest secret.
 
+    What was asked is answered all the same if that cannot be written now: the token's next use
+    notes it.
+
     Parameters
     ----------
     desk : Desk
@@ -286,6 +297,13 @@ def noted_use(desk: Desk, credential: Credential, token: str) -> None:
     """
     if not use_to_note(desk, credential):
         return
+    try:
+        _note_use(desk, credential, token)
+    except StoreBusyError:
+        log.warning("the use of %s could not be noted", credential.id)
+
+
+def _note_use(desk: Desk, credential: Credential, token: str) -> None:
     today, newest = desk.now().date(), desk.peppers.newest
     with desk.store.writing() as session:
         if credential.pepper < newest:

@@ -14,6 +14,7 @@ from time import monotonic
 from typing import Literal
 
 from service.scenarios.desk import Desk
+from service.scenarios.errors import StoreBusyError
 from service.scenarios.records import JobState, Renewal
 from service.scenarios.sweep_records import Sweep, SweepChunk
 from service.scenarios.sweeps import kept_chunk
@@ -31,6 +32,14 @@ SECONDS_BETWEEN_LOOKS = 0.2
 Ending = Literal["done", "cancelled", "handed_back", "lost", "given_up"]
 
 log = logging.getLogger(__name__)
+
+
+class InterruptedSweepError(Exception):
+    """The store did not keep up; the rest is to be handed back once it does."""
+
+    def __init__(self, hand_back: Callable[[], None]) -> None:
+        self.hand_back = hand_back
+        super().__init__("the store did not keep what came of a sweep")
 
 
 def work_on_sweep(
@@ -60,10 +69,21 @@ def work_on_sweep(
     ------
     ValueError, ConnectionError
         If there is nothing to run chunks on.
+    InterruptedSweepError
+        If the store does not answer, or has no room.
     """
-    with desk.store.reading() as session:
+    work = _Work(desk, sweep, worker, stopping, lease, deque())
+    try:
+        return _worked_on(work)
+    except StoreBusyError as error:
+        raise InterruptedSweepError(work.hand_back) from error
+
+
+def _worked_on(work: "_Work") -> Ending:
+    sweep = work.sweep
+    with work.desk.store.reading() as session:
         waiting = session.sweeps.open_chunks(sweep.id)
-    work = _Work(desk, sweep, worker, stopping, lease, deque(waiting))
+    work.waiting = deque(waiting)
     work.renew()
     if work.over is None and waiting:
         worst = max(chunk.attempts for chunk in waiting)
@@ -168,11 +188,15 @@ class _Work:
         ------
         ConnectionError
             If the cluster has gone.
+        StoreBusyError
+            If the store does not answer, or has no room.
         """
         error = None if future.cancelled() else future.exception()
         if isinstance(error, ConnectionError):
             raise error
-        chunk = self.in_flight.pop(future)
+        chunk = self.in_flight[future]
+        if isinstance(error, StoreBusyError):
+            raise error  # it asked meanwhile whether to stop; the chunk is not at fault
         if future.cancelled() or isinstance(error, StoppedError):
             self._leave(chunk)
             self.waiting.append(chunk)
@@ -182,6 +206,7 @@ class _Work:
             self.waiting.append(replace(chunk, attempts=chunk.attempts + 1))
         else:
             self._keep(chunk, future.result())
+        del self.in_flight[future]  # only now: what could not be kept is handed back
 
     def _keep(self, chunk: SweepChunk, result: ChunkResult) -> None:
         kept = kept_chunk(chunk.number, result)

@@ -5,6 +5,7 @@ up its work next goes on from the parts that are there.
 """
 
 import logging
+import time
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
@@ -14,17 +15,21 @@ from service.analysis.work import Work
 from service.costing.errors import InputError
 from service.scenarios.analyses import work_of
 from service.scenarios.canonical import text_of
+from service.scenarios.clock import ClockWatch, Lapsed
 from service.scenarios.costings import packed
 from service.scenarios.desk import Desk, Document
+from service.scenarios.errors import StoreBusyError
 from service.scenarios.events import job_event
 from service.scenarios.records import Job, Renewal
 from service.scenarios.repositories import Session
 from service.scenarios.sweep_records import Sweep
-from service.scenarios.sweep_working import end_sweep, work_on_sweep
+from service.scenarios.sweep_working import InterruptedSweepError, end_sweep, work_on_sweep
 
 LEASE = timedelta(seconds=60)
 """A worker that does not say for so long that it is at work is taken for dead."""
 MOST_ATTEMPTS = 3
+SECONDS_BETWEEN_TRIES = 1.0
+"""How soon it is seen that a store answers again, or has room."""
 
 INVALID_INPUT = "invalid-input"
 INTERNAL_ERROR = "internal-error"
@@ -34,7 +39,12 @@ WENT_WRONG = "Something went wrong in the service while it was worked on."
 log = logging.getLogger(__name__)
 
 
-def work_on_next(desk: Desk, worker: str, stopping: Callable[[], bool] = lambda: False) -> bool:
+def work_on_next(
+    desk: Desk,
+    worker: str,
+    stopping: Callable[[], bool] = lambda: False,
+    watch: ClockWatch | None = None,
+) -> bool:
     """Take up the question or sweep that has waited longest and work on it to its end.
 
     Parameters
@@ -45,6 +55,9 @@ def work_on_next(desk: Desk, worker: str, stopping: Callable[[], bool] = lambda:
         Name of the worker, of no other.
     stopping : callable, optional
         Whether to stop after the part that is being worked on; the rest is left to others.
+    watch : ClockWatch, optional
+        Of who looks again and again, so that work in hand is not taken for left when the clock is
+        set.
 
     Returns
     -------
@@ -52,11 +65,12 @@ def work_on_next(desk: Desk, worker: str, stopping: Callable[[], bool] = lambda:
         Whether there was any.
     """
     now = desk.now()
+    lapsed = Lapsed.at(now, LEASE) if watch is None else watch.lapsed(LEASE)
     with desk.store.reading() as session:
-        if not session.jobs.any_to_claim(now):
+        if not session.jobs.any_to_claim(now, lapsed):
             return False
     with desk.store.writing() as session:
-        job = session.jobs.claim(worker, now, now + LEASE)
+        job = session.jobs.claim(worker, now, now + LEASE, lapsed)
         ready = _ready(desk, job, session) if isinstance(job, Job) else None
     if job is None:
         return False
@@ -72,6 +86,8 @@ def work_on_next(desk: Desk, worker: str, stopping: Callable[[], bool] = lambda:
     except InputError as error:
         faults = [{"input": fault.input, "detail": fault.detail} for fault in error.faults]
         _end(desk, job, worker, "failed", problem=_problem(INVALID_INPUT, str(error), faults))
+    except StoreBusyError:
+        _given_back(job, stopping, lambda: _release(desk, job, worker))
     except Exception:
         log.exception("analysis %s, attempt %s", job.id, job.attempts)
         if job.attempts < MOST_ATTEMPTS:
@@ -91,6 +107,9 @@ def _sweep(desk: Desk, sweep: Sweep, worker: str, stopping: Callable[[], bool]) 
     detail = GIVEN_UP
     try:
         ending = work_on_sweep(desk, sweep, worker, stopping, LEASE)
+    except InterruptedSweepError as interrupted:
+        _given_back(sweep, stopping, interrupted.hand_back)
+        return
     except Exception:
         log.exception("sweep %s, attempt %s", sweep.id, sweep.attempts)
         with desk.store.reading() as session:
@@ -113,8 +132,7 @@ def _work(desk: Desk, job: Job, worker: str, work: Work, stopping: Callable[[], 
         if number in done:
             continue
         if stopping():
-            with desk.store.writing() as session:
-                session.jobs.release(job.id, worker)
+            _release(desk, job, worker)
             job_event(job, "handed_back")
             return
         if _is_over(desk, job, worker, _renewed(desk, job, worker, len(done))):
@@ -145,6 +163,29 @@ def _is_over(desk: Desk, job: Job, worker: str, renewal: Renewal) -> bool:
     if renewal.held and renewal.cancelled:
         _end(desk, job, worker, "cancelled")
     return renewal.cancelled or not renewal.held
+
+
+def _release(desk: Desk, job: Job | Sweep, worker: str) -> None:
+    with desk.store.writing() as session:
+        session.jobs.release(job.id, worker)
+
+
+def _given_back(
+    job: Job | Sweep, stopping: Callable[[], bool], give_back: Callable[[], None]
+) -> None:
+    """Give work back that the store did not keep up with, once it does; no attempt is counted.
+
+    The work is not at fault. If the worker is to stop before that, its lease runs out.
+    """
+    log.warning("work on %s rests until the store keeps again what comes of it", job.id)
+    while not stopping():
+        time.sleep(SECONDS_BETWEEN_TRIES)
+        try:
+            give_back()
+        except StoreBusyError:
+            continue
+        job_event(job, "handed_back")
+        return
 
 
 def _let_go(desk: Desk, job: Job | Sweep, worker: str) -> None:

@@ -15,6 +15,7 @@ from datetime import UTC, datetime, timedelta
 from hashlib import file_digest
 from pathlib import Path
 
+from service.scenarios.clock import utc_now
 from service.scenarios.erasure import BACKUP_DAYS
 from service.store.data_folder import made, synced_folder, written
 from service.store.errors import BackupError
@@ -37,7 +38,7 @@ class Proof:
 
 def automatic(folder: Path, beginning: str) -> Path:
     """Return a name for a copy made now; it says when."""
-    now = datetime.now(UTC)
+    now = utc_now()
     return made(folder) / f"{beginning}-{now.strftime(TIME_IN_NAME)}Z.sqlite"
 
 
@@ -64,13 +65,14 @@ def copied_whole(source: Path, target: Path) -> Proof:
         proof = Proof(
             digest(target),
             schema_of(target),
-            written_time(datetime.now(UTC)),
+            written_time(utc_now()),
             target.stat().st_size,
         )
         written(beside(target), json.dumps(asdict(proof), indent=1) + "\n")
         synced_folder(target.parent)
     except (OSError, sqlite3.Error) as error:
-        target.unlink(missing_ok=True)
+        for half in (target, beside(target), target.with_name(f"{target.name}-journal")):
+            half.unlink(missing_ok=True)
         raise _unwritten(target, str(error)) from None
     return proof
 
@@ -141,7 +143,7 @@ def pruned(folder: Path, now: datetime | None = None) -> Sequence[Path]:
 
     Only files that are named as here are deleted.
     """
-    oldest = (now or datetime.now(UTC)) - timedelta(days=BACKUP_DAYS)
+    oldest = (now or utc_now()) - timedelta(days=BACKUP_DAYS)
     gone: list[Path] = []
     for file in folder.glob("*") if folder.is_dir() else ():
         at = made_at(file)

@@ -57,11 +57,15 @@ def written(path: Path, text: str) -> None:
     """Write a file for its owner alone, so that it is there whole or not at all."""
     unfinished = path.with_name(f"{path.name}.{os.getpid()}.part")
     descriptor = os.open(unfinished, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, PRIVATE)
-    with os.fdopen(descriptor, "w", encoding="utf-8") as file:
-        file.write(text)
-        file.flush()
-        os.fsync(file.fileno())
-    unfinished.replace(path)
+    try:
+        with os.fdopen(descriptor, "w", encoding="utf-8") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        unfinished.replace(path)
+    except BaseException:
+        unfinished.unlink(missing_ok=True)
+        raise
     synced_folder(path.parent)
 
 

@@ -22,10 +22,10 @@ from sqlalchemy import (
     make_url,
     select,
 )
-from sqlalchemy.exc import IntegrityError, OperationalError
+from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 from sqlalchemy.exc import TimeoutError as NoConnectionError
 
-from service.scenarios.errors import StoreBusyError, UnknownScenarioError
+from service.scenarios.errors import StoreBusyError, StoreFullError, UnknownScenarioError
 from service.scenarios.events import STORE_BUSY
 from service.store.at_hand import AtHand
 from service.store.sessions import SqlSession
@@ -38,6 +38,8 @@ POSTGRES_DRIVER = "postgresql+psycopg"
 SECONDS_FOR_A_CONNECTION = 30
 MILLISECONDS_OF_PATIENCE = 5_000
 """How long a writer waits for one of another process."""
+SECONDS_OF_SILENCE = 30
+"""After so long without a sign of PostgreSQL's host a connection is given up."""
 SECONDS_TO_SCRUB = 5
 MILLISECONDS_A_TRY = 200
 SECONDS_BETWEEN_TRIES = 0.05
@@ -54,6 +56,15 @@ PRAGMAS = (
 
 READS_ALONE = "reads_alone"
 """Execution option of connections that never begin a transaction."""
+
+SIGNS_OF_LIFE = {
+    "keepalives_idle": SECONDS_OF_SILENCE // 3,
+    "keepalives_interval": SECONDS_OF_SILENCE // 3,
+    "keepalives_count": 2,
+    "tcp_user_timeout": SECONDS_OF_SILENCE * 1000,
+}
+"""Without them a connection whose host is gone would be waited upon for hours (PostgreSQL
+documentation, libpq, "Parameter Key Words")."""
 
 _ANY = select(OFFICES.c.id).limit(1)
 
@@ -118,6 +129,9 @@ class Database:
             How many connections are held.
         """
         address = make_url(url).set(drivername=POSTGRES_DRIVER)
+        address = address.update_query_dict(
+            {name: str(value) for name, value in SIGNS_OF_LIFE.items() if name not in address.query}
+        )
         engine = _engine(address, threads, pre_ping=True)
         reading = engine.execution_options(isolation_level="AUTOCOMMIT")
         return cls(engine, reading, nullcontext())
@@ -173,6 +187,8 @@ class Database:
         ------
         UnknownScenarioError
             If something was to hang on a scenario that was erased meanwhile.
+        StoreFullError
+            If there is no room for what was to be written.
         StoreBusyError
             If the database does not answer, or others write for too long.
         """
@@ -254,12 +270,28 @@ def _begin(connection: Connection) -> None:
 
 @contextmanager
 def _busy_told() -> Generator[None]:
-    """Say of whatever fails for a time only that it may be asked again."""
+    """Say of whatever fails for a time only that it may be asked again, or that all is full."""
     try:
         yield
-    except (OperationalError, NoConnectionError, sqlite3.OperationalError) as error:
+    except (DBAPIError, NoConnectionError, sqlite3.OperationalError) as error:
+        if isinstance(error, DBAPIError) and not _for_a_time(error):
+            raise
         STORE_BUSY.add()
-        raise StoreBusyError from error
+        raise (StoreFullError if _is_full(error) else StoreBusyError) from error
+
+
+def _for_a_time(error: DBAPIError) -> bool:
+    """Whether it is the database's state, or a connection that broke, and not what was asked."""
+    return isinstance(error, OperationalError) or error.connection_invalidated
+
+
+def _is_full(error: Exception) -> bool:
+    """Whether what was to be written found no room."""
+    cause = error.orig if isinstance(error, DBAPIError) else error
+    return (
+        getattr(cause, "sqlstate", None) == "53100"  # disk_full, PostgreSQL, app. A
+        or getattr(cause, "sqlite_errorname", None) == "SQLITE_FULL"
+    )
 
 
 def _hangs_on_nothing(error: IntegrityError) -> bool:

@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlalchemy import ColumnElement, FromClause, func, select, text
 from sqlalchemy.engine import Connection
 
-from service.scenarios.desk import utc_now
+from service.scenarios.clock import utc_now
 from service.settings import Settings
 from service.store.backup_files import kept, made_at
 from service.store.database import Database

@@ -22,6 +22,7 @@ from sqlalchemy import (
     update,
 )
 
+from service.scenarios.clock import LATEST, Lapsed
 from service.scenarios.records import Job, JobState, JobSummary, Renewal
 from service.scenarios.sweep_records import Sweep
 from service.store.columns import UtcMs
@@ -60,7 +61,11 @@ _WAITING = select(func.count()).select_from(JOBS).where(_J.office_id == bindpara
 
 _OPEN_BY_STATE = select(_J.state, func.count()).where(OPEN).group_by(_J.state)
 
-_FREE = (OPEN, or_(_QUEUED, _J.lease_until <= _MOMENT))
+_LAPSED = or_(
+    _J.lease_until <= bindparam("over_by", type_=UtcMs()),
+    _J.lease_until > bindparam("none_after", type_=UtcMs()),
+)
+_FREE = (OPEN, or_(_QUEUED, _LAPSED))
 _FIRST_FREE = select(_J.id).where(*_FREE).limit(1)
 # Of two who look at once on PostgreSQL, the second passes over the row that the first has locked.
 _OLDEST = (
@@ -164,11 +169,13 @@ class JobRows:
     def open_by_state(self) -> Mapping[JobState, int]:
         return {state: count for state, count in self._connection.execute(_OPEN_BY_STATE)}  # noqa: C416
 
-    def any_to_claim(self, now: datetime) -> bool:
-        return self._connection.execute(_FIRST_FREE, {"moment": now}).first() is not None
+    def any_to_claim(self, now: datetime, lapsed: Lapsed | None = None) -> bool:
+        return self._connection.execute(_FIRST_FREE, _bounds(now, lapsed)).first() is not None
 
-    def claim(self, worker: str, now: datetime, lease_until: datetime) -> Job | Sweep | None:
-        oldest = self._connection.execute(_OLDEST, {"moment": now}).scalar()
+    def claim(
+        self, worker: str, now: datetime, lease_until: datetime, lapsed: Lapsed | None = None
+    ) -> Job | Sweep | None:
+        oldest = self._connection.execute(_OLDEST, _bounds(now, lapsed)).scalar()
         if oldest is None:
             return None
         taken = {"job": oldest, "holder": worker, "moment": now, "until": lease_until}
@@ -228,6 +235,11 @@ class JobRows:
 
     def prune(self, expired_before: datetime) -> int:
         return self._connection.execute(_PRUNE, {"day": expired_before}).rowcount
+
+
+def _bounds(now: datetime, lapsed: Lapsed | None) -> dict[str, datetime]:
+    lapsed = lapsed or Lapsed(now, LATEST)
+    return {"over_by": lapsed.before, "none_after": lapsed.after}
 
 
 @cache

@@ -4,19 +4,26 @@ After a restore it is replayed, so that what was gone stays gone. It is only eve
 JSON object a line. A line that a crash cut off is closed by a mark when the next one is written.
 """
 
+import errno
 import json
 import logging
 import os
+import shutil
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Literal, cast
 
+from service.scenarios.errors import StoreFullError
 from service.store.errors import JournalError
 
 ACTS = ("erase", "revoke")
 TORN = b"#torn"
 PRIVATE = 0o600
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT)
+ROOM = 1_048_576
+"""What must be free for an act to be written down [byte]: the database, which may lie on the same
+disk, needs room for it too, and its commit comes after the line that tells of it."""
 APPENDING = os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0)
 
 log = logging.getLogger(__name__)
@@ -33,23 +40,19 @@ class FileJournal:
 
         Raises
         ------
+        StoreFullError
+            If there is no room for it.
         OSError
-            If it cannot be written whole.
+            If it cannot be written whole for another reason.
         """
-        line = json.dumps({"at": written_time(at), "act": act, "id": object_id}).encode() + b"\n"
-        is_new = not self.path.exists()
-        descriptor = os.open(self.path, APPENDING, PRIVATE)
+        if shutil.disk_usage(self.path.parent).free < ROOM:
+            raise StoreFullError
         try:
-            if _ends_torn(descriptor):
-                line = TORN + b"\n" + line
-            if os.write(descriptor, line) != len(line):
-                detail = f"{self.path}: the disk took only part of a line"
-                raise OSError(detail)
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
-        if is_new:
-            synced_folder(self.path.parent)
+            self._append(act, object_id, at)
+        except OSError as error:
+            if error.errno in NO_ROOM:
+                raise StoreFullError from error
+            raise
 
     def entries(self) -> Sequence[tuple[str, str]]:
         """Return pairs of act and id, oldest first.
@@ -60,6 +63,22 @@ class FileJournal:
             If a line is none that was written here.
         """
         return list(self._read())
+
+    def _append(self, act: Literal["erase", "revoke"], object_id: str, at: datetime) -> None:
+        line = json.dumps({"at": written_time(at), "act": act, "id": object_id}).encode() + b"\n"
+        is_new = not self.path.exists()
+        descriptor = os.open(self.path, APPENDING, PRIVATE)
+        try:
+            if _ends_torn(descriptor):
+                line = TORN + b"\n" + line
+            if os.write(descriptor, line) != len(line):
+                detail = "the disk took only part of a line"
+                raise OSError(errno.ENOSPC, detail, str(self.path))
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+        if is_new:
+            synced_folder(self.path.parent)
 
     def _read(self) -> Iterator[tuple[str, str]]:
         try:

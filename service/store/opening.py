@@ -11,7 +11,8 @@ from sqlalchemy.engine import URL, Connection, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 
 from service.costing.scenario import Scenario
-from service.scenarios.desk import Desk, Document, no_facts, utc_now
+from service.scenarios.clock import utc_now
+from service.scenarios.desk import Desk, Document, no_facts
 from service.season.facts import WinterFacts
 from service.settings import PREFIX, Settings
 from service.store.data_folder import made

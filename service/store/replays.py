@@ -9,6 +9,7 @@ from sqlalchemy import Connection, and_, bindparam, delete, or_, select, update
 
 from service.scenarios.errors import KeyInFlightError
 from service.scenarios.records import Replay
+from service.store.columns import UtcMs
 from service.store.inserts import Insert, by_database
 from service.store.shapes import Shape
 from service.store.tables import REPLAYS
@@ -22,7 +23,8 @@ _IN_FLIGHT = _R.status.is_(None)
 
 def _claims() -> Mapping[str, Insert]:
     """Return the statements that claim a key, or take it over, or change no row."""
-    gone = and_(_IN_FLIGHT, _R.claimed_at < bindparam("stale"))
+    ahead = _R.claimed_at > bindparam("ahead", type_=UtcMs())
+    gone = and_(_IN_FLIGHT, or_(_R.claimed_at < bindparam("stale"), ahead))
     return {
         kind: insert.on_conflict_do_update(
             index_elements=[_R.credential_id, _R.key],
@@ -49,6 +51,7 @@ class ReplayRows:
     def claim(self, replay: Replay, stale_before: datetime) -> Replay | None:
         claim = _CLAIM[self._connection.dialect.name]
         values = REPLAY.values(replay) | {"stale": stale_before}
+        values["ahead"] = replay.claimed_at + (replay.claimed_at - stale_before)
         wanted = {"credential": replay.credential_id, "sent": replay.key}
         while self._connection.execute(claim, values).rowcount == 0:
             kept = REPLAY.of_first(self._connection.execute(_GET, wanted).first())

@@ -24,6 +24,12 @@ REVISION_SUMMARY = Shape(REVISIONS, RevisionSummary)
 _S = SCENARIOS.c
 _R = REVISIONS.c
 _THIS = _S.id == bindparam("scenario")
+_NEWEST_CHANGE = (
+    select(_S.updated_at)
+    .where(_S.office_id == bindparam("office"), _S.binned_at.is_(None))
+    .order_by(_S.updated_at.desc(), _S.id.desc())
+    .limit(1)
+)
 
 _ADD = insert(SCENARIOS)
 _GET = select(*HEAD.columns).where(_THIS, _S.office_id == bindparam("office"))
@@ -78,6 +84,9 @@ class ScenarioRows:
     def page(self, office_id: str, listing: Listing) -> Sequence[Head]:
         rows = self._connection.execute(page(listing), page_values(office_id, listing))
         return [HEAD.of(row) for row in rows]
+
+    def newest_change(self, office_id: str) -> datetime | None:
+        return self._connection.execute(_NEWEST_CHANGE, {"office": office_id}).scalar()
 
     def advance(self, head: Head, revision: Revision) -> bool:
         wanted = {"scenario": head.id, "office": head.office_id, "before": head.revision - 1}

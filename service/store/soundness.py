@@ -12,7 +12,7 @@ from hashlib import sha256
 from sqlalchemy import Column, exists, select, text
 from sqlalchemy.engine import Connection
 
-from service.scenarios.desk import utc_now
+from service.scenarios.clock import utc_now
 from service.settings import Settings
 from service.store.errors import OperatorError
 from service.store.job_tables import JOBS

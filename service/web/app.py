@@ -11,6 +11,7 @@ from fastapi import FastAPI
 from starlette.middleware import Middleware
 
 from service.costing.reference.table import load_edition, newest_edition
+from service.scenarios.clock import ClockWatch
 from service.scenarios.desk import Desk
 from service.scenarios.retention import tidy
 from service.web.doorway import Doorway
@@ -44,6 +45,7 @@ from service.web.routes import (
     stored_costings,
     sweeps,
     templates,
+    trust,
     weather_records,
     winter_form,
 )
@@ -76,6 +78,7 @@ ROUTES = (
     templates,
     health,
     problem_pages,
+    trust,
     documentation,
 )
 """The most used first: they are tried in this order."""
@@ -128,6 +131,7 @@ def create_app(
             Middleware(LastResort),
             Middleware(HeadAsGet),
             *doorway.inner(route for routes in ROUTES for route in routes.router.routes),
+            *doorway.innermost(),
             Middleware(BodyLimit),
             Middleware(RouteNoted),
         ],
@@ -169,9 +173,11 @@ async def _lifespan(app: FastAPI) -> AsyncGenerator[None]:
 
 async def _tidied(desk: Desk) -> None:
     """Erase what has been in the bin for long enough, and drop what is kept for a time only."""
+    watch = ClockWatch(desk.now)
     while True:
         try:
-            await run_sync(tidy, desk)
+            if watch.may_erase():
+                await run_sync(tidy, desk)
         except Exception:
             log.exception("what is kept could not be tidied")
         await asyncio.sleep(SECONDS_BETWEEN_TIDYINGS)

@@ -7,6 +7,7 @@ from starlette.middleware import Middleware
 from starlette.routing import BaseRoute
 
 from service.settings import Settings
+from service.web.arriving import Arrival
 from service.web.cross_origin import CrossOrigin
 from service.web.limiting.amounts import Amounts
 
@@ -19,6 +20,8 @@ class Doorway:
     """None sets no limits."""
     origins: tuple[str, ...] = ()
     proxies: tuple[str, ...] = ()
+    seconds_to_arrive: float | None = None
+    """How long a body may take [s]; None waits without end."""
 
     @classmethod
     def of(cls, settings: Settings) -> "Doorway":
@@ -30,7 +33,12 @@ class Doorway:
             None if storage is None else storage.get_secret_value(),
         )
         proxies = tuple(str(network) for network in settings.trusted_proxies)
-        return cls(amounts if settings.limits else None, settings.cors_origins, proxies)
+        return cls(
+            amounts if settings.limits else None,
+            settings.cors_origins,
+            proxies,
+            settings.seconds_to_arrive,
+        )
 
     def outer(self) -> list[Middleware]:
         """Return what stands around everything that answers."""
@@ -44,6 +52,12 @@ class Doorway:
         if self.origins:
             found.append(Middleware(CrossOrigin, origins=self.origins))
         return found
+
+    def innermost(self) -> list[Middleware]:
+        """Return what stands between the limits and the body of a request."""
+        if self.seconds_to_arrive is None:
+            return []
+        return [Middleware(Arrival, self.seconds_to_arrive)]
 
     def inner(self, routes: Iterable[BaseRoute]) -> list[Middleware]:
         """Return what stands before the routes.

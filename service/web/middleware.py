@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from uuid import uuid4
 
 from starlette.datastructures import Headers
+from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from service.scenarios.tokens import masked
@@ -107,6 +108,8 @@ class LastResort:
 
         try:
             await self.app(scope, receive, noting)
+        except ClientDisconnect:
+            return  # whoever asked has gone before the body was whole: nothing was done, or is told
         except CancelledError:
             if started or not scope["app"].state.stopping.told:
                 raise

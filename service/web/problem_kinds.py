@@ -56,6 +56,20 @@ BODY_TOO_LARGE = Kind(
     "A body may have at most 1 MiB (1,048,576 bytes); daily weather and sweeps 10 MiB, an answer "
     "sheet 4,000,000 bytes.",
 )
+REQUEST_TIMEOUT = Kind(
+    "request-timeout",
+    408,
+    "The body of the request did not come in time",
+    "Nothing was done, and the connection is closed. Send the request again; the detail says how "
+    "long a body may take.",
+)
+HEAD_TOO_LARGE = Kind(
+    "head-too-large",
+    431,
+    "The head of the request is too large",
+    "Address and headers together may have at most 64 KiB, and the connection is closed. Send what "
+    "is long in the body.",
+)
 NOT_FOUND = Kind(
     "not-found",
     404,
@@ -132,8 +146,16 @@ STORE_BUSY = Kind(
     "store-busy",
     503,
     "The database is busy or does not answer",
-    "Nothing was changed. Send the request again after the seconds in Retry-After; a POST with an "
+    "Nothing was changed, unless the database stopped at the very end of the change: then all of "
+    "it was. Send the request again after the seconds in Retry-After; a POST with an "
     "Idempotency-Key, so that it acts once.",
+)
+STORE_FULL = Kind(
+    "storage-full",
+    507,
+    "There is no room left to keep this",
+    "Nothing was changed, and what is kept can still be read. Sent again it fails again until "
+    "whoever runs the service has made room on the disk, or given the database a larger one.",
 )
 UNKNOWN_PART = Kind(
     "unknown-part",

@@ -20,6 +20,9 @@ MEDIA_TYPE = "application/problem+json"
 MOST_ERRORS = 200
 """More faults than this are counted, not listed."""
 
+LONGEST_PLACE = 1_000
+"""A place with a name of more characters than any input has is told by its beginning."""
+
 
 class ProblemError(Exception):
     """Ends a request with a problem."""
@@ -49,8 +52,8 @@ def errors_of(faults: Iterable[Fault], pointer: Callable[[str], str]) -> list[di
         {
             name: value
             for name, value in (
-                ("pointer", pointer(fault.input)),
-                ("input", fault.input),
+                ("pointer", pointer(fault.input)[:LONGEST_PLACE]),
+                ("input", fault.input[:LONGEST_PLACE]),
                 ("cell", fault.cell if isinstance(fault, CellFault) else None),
                 ("detail", fault.detail),
                 ("received", fault.received),
@@ -88,8 +91,8 @@ def problem_response(
     if detail:
         body["detail"] = detail
     if errors:
-        body["errors"] = list(errors)
-    if count > len(errors):
+        body["errors"] = list(errors[:MOST_ERRORS])
+    if count > len(errors[:MOST_ERRORS]):
         body["errors_in_all"] = count
     if request_id:
         body["request_id"] = request_id

@@ -9,6 +9,7 @@ from starlette.responses import Response
 from service.scenarios import errors
 from service.web import problem_kinds as kinds
 from service.web.leaf_rules import received, said
+from service.web.observing.log_format import text_of_error
 from service.web.problems import ProblemError, problem_of
 
 RETRY_AFTER_SECONDS = 2
@@ -92,6 +93,15 @@ def _later(kind: kinds.Kind) -> Callable[[Exception], ProblemError]:
     return lambda _: ProblemError(kind, headers={"Retry-After": str(RETRY_AFTER_SECONDS)})
 
 
+def _busy(_: Exception) -> ProblemError:
+    detail = f"Send the request again in {RETRY_AFTER_SECONDS} seconds."
+    return ProblemError(kinds.STORE_BUSY, detail, headers={"Retry-After": str(RETRY_AFTER_SECONDS)})
+
+
+def _full(_: Exception) -> ProblemError:
+    return ProblemError(kinds.STORE_FULL, "Whoever runs the service must make room first.")
+
+
 def _said(kind: kinds.Kind) -> Callable[[Exception], ProblemError]:
     return lambda error: ProblemError(kind, str(error))
 
@@ -114,7 +124,8 @@ REFUSALS: Mapping[type[Exception], Callable[[Exception], ProblemError]] = {
     errors.LastAdminKeyError: _plain(kinds.LAST_ADMIN_KEY),
     errors.TooManyLinksError: _said(kinds.TOO_MANY_LINKS),
     errors.KeyInFlightError: _later(kinds.KEY_IN_FLIGHT),
-    errors.StoreBusyError: _later(kinds.STORE_BUSY),
+    errors.StoreBusyError: _busy,
+    errors.StoreFullError: _full,
     errors.UnknownWeatherRecordError: _plain(kinds.UNKNOWN_WEATHER_RECORD),
     errors.RecordInUseError: _in_use,
     errors.UnknownSweepError: _plain(kinds.UNKNOWN_SWEEP),
@@ -134,6 +145,10 @@ def answer_refusals(app: FastAPI) -> None:
 
 def _on_refusal(request: Request, error: Exception) -> Response:
     problem = REFUSALS[type(error)](error)
-    if problem.kind.status >= kinds.INTERNAL_ERROR.status:
+    if isinstance(error, errors.StoreBusyError):
+        # A line, not forty: while a database is away this is said of each request.
+        cause = text_of_error(error.__cause__ or error)
+        log.error("request %s: %s", request.scope.get("request_id", ""), cause)
+    elif problem.kind.status >= kinds.INTERNAL_ERROR.status:
         log.error("request %s: %s", request.scope.get("request_id", ""), error, exc_info=error)
     return problem_of(problem)

@@ -20,6 +20,7 @@ FARMS, VARY, FIGURES, SEED = "farms", "vary", "figures", "seed"
 EXTERNAL_ID, SET = "external_id", "set"
 MEMBERS = (SCENARIO, DOCUMENT, FARMS, VARY, FIGURES, SEED)
 OF_A_FARM = (EXTERNAL_ID, SET)
+MOST_DIGITS = 9
 ONE_BASE = "Send either document, a scenario, or scenario, the id of a stored one."
 
 
@@ -71,10 +72,16 @@ def sweep_pointer(sent: object) -> Callable[[str], str]:
         The body.
     """
     body: Mapping[str, Any] = sent if is_object(sent) else {}
+    farms = body.get(FARMS)
 
     def pointer(path: str) -> str:
         if path.startswith(BASE) and SCENARIO in body:
             return f"/{SCENARIO}"
+        head, _, rest = path.partition(".")
+        number, _, inner = rest.partition(".")
+        if head == FARMS and is_array(farms) and number.isdecimal() and len(number) < MOST_DIGITS:
+            at = int(number) - 1  # there may be too many to be gone through for each fault
+            return f"/{FARMS}/{at}{pointer_of(farms[at] if at < len(farms) else None, inner)}"
         if path.partition(".")[0] in MEMBERS:
             return pointer_of(body, path)
         return _setting_in(body, path) if path else ""

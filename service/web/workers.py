@@ -7,6 +7,7 @@ from uuid import uuid4
 
 import numpy as np
 
+from service.scenarios.clock import ClockWatch
 from service.scenarios.desk import Desk
 from service.scenarios.working import work_on_next
 
@@ -69,10 +70,11 @@ class Workers:
     def _run(self, name: str) -> None:
         desk = self._desk
         assert desk is not None  # noqa: S101 - no thread is started without one
+        watch = ClockWatch(desk.now)
         while not self._stopping.is_set():
             self._woken.clear()
             try:
-                busy = work_on_next(desk, name, self._stopping.is_set)
+                busy = work_on_next(desk, name, self._stopping.is_set, watch)
             except Exception:
                 log.exception("a question could not be taken up")
                 busy = False

@@ -162,6 +162,11 @@ class FakeScenarios(Part):
         in_order = sorted((head.updated_at, head.id) for head in heads)
         return [self._tables.heads[key[1]] for key in in_order if key > since][: listing.limit]
 
+    def newest_change(self, office_id: str) -> datetime | None:
+        heads = self._tables.heads.values()
+        own = [one for one in heads if one.office_id == office_id and one.binned_at is None]
+        return max((one.updated_at for one in own), default=None)
+
     def advance(self, head: Head, revision: Revision) -> bool:
         tables = self._changing
         assert (revision.scenario_id, revision.number) == (head.id, head.revision)

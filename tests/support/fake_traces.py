@@ -129,9 +129,10 @@ class FakeReplays(Part):
     def claim(self, replay: Replay, stale_before: datetime) -> Replay | None:
         replays = self._changing.replays
         kept = replays.get((replay.credential_id, replay.key))
+        ahead = replay.claimed_at + (replay.claimed_at - stale_before)
         if kept is not None and not (
             kept.expires_at < replay.claimed_at
-            or (kept.status is None and kept.claimed_at < stale_before)
+            or (kept.status is None and not stale_before <= kept.claimed_at <= ahead)
         ):
             return kept
         replays[replay.credential_id, replay.key] = well_formed(replay)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
+from service.scenarios.clock import LATEST, Lapsed
 from service.scenarios.errors import RecordInUseError, UnknownWeatherRecordError
 from service.scenarios.records import (
     Classification,
@@ -141,22 +142,29 @@ class FakeJobs(Part):
     def _questions(self) -> list[Job]:
         return [one for one in self._tables.jobs.values() if isinstance(one, Job)]
 
-    def _free(self, now: datetime) -> list[Any]:
+    def _free(self, now: datetime, lapsed: Lapsed | None) -> list[Any]:
+        over = lapsed or Lapsed(now, LATEST)
         return [
             one
             for one in self._tables.jobs.values()
             if one.state == "queued"
-            or (one.state == "running" and one.lease_until and one.lease_until <= now)
+            or (
+                one.state == "running"
+                and one.lease_until
+                and not over.before < one.lease_until <= over.after
+            )
         ]
 
     def open_by_state(self) -> Mapping[JobState, int]:
         return Counter(job.state for job in self._tables.jobs.values() if job.state in OPEN)
 
-    def any_to_claim(self, now: datetime) -> bool:
-        return bool(self._free(now))
+    def any_to_claim(self, now: datetime, lapsed: Lapsed | None = None) -> bool:
+        return bool(self._free(now, lapsed))
 
-    def claim(self, worker: str, now: datetime, lease_until: datetime) -> Any:
-        free = self._free(now)
+    def claim(
+        self, worker: str, now: datetime, lease_until: datetime, lapsed: Lapsed | None = None
+    ) -> Any:
+        free = self._free(now, lapsed)
         if not free:
             return None
         oldest = min(free, key=lambda one: (one.created_at, one.id))

@@ -5,12 +5,15 @@ import time
 from limits.errors import ConfigurationError
 from limits.storage import SlidingWindowCounterSupport, Storage, storage_from_string
 
+from service.settings import PREFIX
 from service.store.errors import OperatorError
 from service.web.limiting.amounts import Amounts
 from service.web.limiting.buckets import SECONDS, Buckets
 from service.web.limiting.counters import WindowCounters
 
 CREDENTIALS, ADDRESSES = "credential", "address"
+REFUSED = f"Limits cannot be counted: what {PREFIX}LIMITS_STORAGE names"
+"""Nothing of the address is repeated: its password may stand anywhere in one that is wrong."""
 
 
 class LimitsStorageError(OperatorError):
@@ -42,16 +45,12 @@ def buckets_of(amounts: Amounts) -> tuple[Buckets, Buckets]:
 
 
 def _shared(address: str) -> Storage:
-    scheme = address.partition(":")[0]
     try:
         storage = storage_from_string(address)
     except ConfigurationError:
-        message = (
-            f"Limits cannot be counted in {scheme}: it is no storage of the library limits, or its "
-            "client is not installed."
-        )
+        message = f"{REFUSED} is no storage of the library limits, or its client is not installed."
         raise LimitsStorageError(message) from None
     if not isinstance(storage, Storage) or not isinstance(storage, SlidingWindowCounterSupport):
-        message = f"Limits cannot be counted in {scheme}: it counts no moving window."
+        message = f"{REFUSED} counts no moving window."
         raise LimitsStorageError(message)
     return storage
