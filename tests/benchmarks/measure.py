@@ -31,6 +31,12 @@ class Measure:
             return f"at most {self.most:g}"
         return "" if self.least is None else f"at least {self.least:g}"
 
+    @property
+    def line(self) -> str:
+        """What is printed of it."""
+        told = f"{self.name:62s} {self.value:10.2f} {self.unit:8s} {self.target:14s}"
+        return f"{told} MISSED" if self.missed else told
+
 
 def least(work: Callable[[], object], rounds: int = ROUNDS) -> float:
     """Return the least processor time of one run, in ms."""

@@ -31,9 +31,9 @@ def planner_measures() -> list[Measure]:
         with served(folder) as (port, server):
             address = f"http://127.0.0.1:{port}"
             out = Path(folder) / "costs.csv"
-            before = _worked(server)
+            before = processor_seconds(server)
             whole = _seconds([str(FARMS), "--url", address, "--out", str(out)])
-            worked = _worked(server) - before
+            worked = processor_seconds(server) - before
             of_demo = _seconds(
                 [str(small), "--url", address, "--out", str(out), "--base", str(DEMO)]
             )
@@ -44,7 +44,7 @@ def planner_measures() -> list[Measure]:
     ]
 
 
-def _worked(process: int) -> float:
+def processor_seconds(process: int) -> float:
     """Return the processor time that a process has taken [s]."""
     fields = Path(f"/proc/{process}/stat").read_text("ascii").rpartition(")")[2].split()
     return (int(fields[USER]) + int(fields[SYSTEM])) / os.sysconf("SC_CLK_TCK")

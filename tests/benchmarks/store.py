@@ -44,6 +44,7 @@ def store_measures() -> Iterator[Measure]:
 
 
 def _lists(name: str, server: PostgresqlServer | None) -> Iterator[Measure]:
+    firsts: dict[str, float] = {}
     with filled(FEW, server) as few, filled(MANY, server) as many:
         for words, depth in DEPTHS.items():
             for order in ("by id", "by time of change"):
@@ -56,6 +57,10 @@ def _lists(name: str, server: PostgresqlServer | None) -> Iterator[Measure]:
                 ratio = statistics.median(times[1]) / statistics.median(times[0])
                 label = f"{name}: page of 10^6 / of 10^3, {order}, {words}"
                 yield Measure(label, ratio, "times", 1.5)
+                took = statistics.median(times[1])
+                deep = took / firsts.setdefault(order, took)
+                if depth:
+                    yield Measure(f"  against the first of 10^6 (T5b), {words}", deep, "times", 1.3)
 
 
 def _listing(count: int, depth: float, order: str) -> Listing:

@@ -5,6 +5,7 @@ import time
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from service.costing.case import Case
 from service.costing.checks import faults_of
@@ -52,7 +53,8 @@ def many_farms_measures() -> list[Measure]:
     ]
 
 
-def _sweep(farms: int) -> SweepSpec:
+def sweep(farms: int) -> SweepSpec:
+    """Return a sweep over so many farms, three systems each."""
     document = demo_document()
     document["systems"] = {key: document["systems"][key] for key in SYSTEMS}
     listed = tuple(FarmRow(f"F{number:06d}", _settings(number)) for number in range(farms))
@@ -69,7 +71,7 @@ def _settings(number: int) -> dict[str, float]:
 
 def _run(farms: int) -> tuple[float, float]:
     """Return processor time [s] of a whole sweep and what memory grows meanwhile [MB]."""
-    spec = _sweep(farms)
+    spec = sweep(farms)
     before = _resident()
     largest = before
 
@@ -91,7 +93,7 @@ def _resident() -> float:
 
 def _one_chunk() -> float:
     """Return the least processor time of a farm in one chunk [s]."""
-    spec = _sweep(CHUNK_ROWS)
+    spec = sweep(CHUNK_ROWS)
     [only] = chunks(spec)
 
     def run() -> None:
@@ -102,12 +104,8 @@ def _one_chunk() -> float:
 
 def _engine_alone() -> float:
     """Return the least processor time of one draw of a run as large as a chunk [s]."""
-    scenario = scenario_of(_sweep(1).document)
-    columns = {path: [] for path in _settings(0)}
-    for number in range(CHUNK_ROWS):
-        for path, value in _settings(number).items():
-            columns[path].append(value)
-    varied = {path: np.array(values)[:, None] for path, values in columns.items()}
+    scenario = scenario_of(sweep(1).document)
+    varied = varied_by(CHUNK_ROWS)
 
     def run() -> None:
         for system in worked(Case(scenario, varied=varied)).systems.values():
@@ -116,9 +114,15 @@ def _engine_alone() -> float:
     return _least(run) / CHUNK_ROWS
 
 
+def varied_by(farms: int) -> dict[str, NDArray[np.float64]]:
+    """Return what so many farms of a sweep set, as draws."""
+    settings = [_settings(number) for number in range(farms)]
+    return {path: np.array([one[path] for one in settings])[:, None] for path in settings[0]}
+
+
 def _checked_and_engine() -> float:
     """Return the same with the reading and the checks that every document passes [s]."""
-    document = _sweep(1).document
+    document = sweep(1).document
     return _least(lambda: faults_of(scenario_of(document))) + _engine_alone()
 
 
