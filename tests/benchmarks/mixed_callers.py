@@ -24,6 +24,8 @@ JSON = {"Content-Type": "application/json"}
 PATCH = {"Content-Type": "application/merge-patch+json"}
 ETAG = b"etag: "
 LOST = "connection lost"
+WHOLE = ", whole"
+"""At the end of a kind of costing: with what to check first, which a program leaves out."""
 OWN = "own scenario"
 """Read by a caller before its first change, and after one that was refused."""
 
@@ -157,7 +159,9 @@ class Callers:
         if kind == "change":
             price = json.dumps({"hay": {"price_per_ton": 40 + round(chance.random() * 100, 2)}})
             return request_bytes("PATCH", own, headers | PATCH | {"If-Match": tag}, price.encode())
-        path = "/v1/scenarios" if kind == "new scenario" else "/v1/costings"
+        path = "/v1/scenarios" if kind == "new scenario" else "/v1/costings?check_first=false"
+        if kind.endswith(WHOLE):
+            path = "/v1/costings"
         return request_bytes("POST", path, headers | JSON, self.plan.documents[kind].encode())
 
 

@@ -28,6 +28,7 @@ from service.web.answers import faults_told, json_answer
 from service.web.attending import TokenParameter, acting, desk_of, reading
 from service.web.bodies import Sent, json_body, posted_once, refuse_content, refuse_other_types
 from service.web.cursors import PageParameters, Paging
+from service.web.engine_turns import in_turn
 from service.web.identifiers import ScenarioId, possible
 from service.web.limiting.meter import parts_asked
 from service.web.problem_kinds import UNKNOWN_SCENARIO
@@ -231,7 +232,7 @@ async def answer_question(request: Request) -> Response:
         raise ProblemError(UNKNOWN_SCENARIO)
     if asked.about.scenario is not None or needs_records(request, asked.about):
         return await acting(request, answering)
-    return await run_sync(lambda: json_answer(answered(asked)))
+    return await in_turn(lambda: json_answer(answered(asked)))
 
 
 def _settings_of(sent: Sent) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from functools import partial
-from typing import Annotated, TypeVar
+from typing import Annotated
 
 from anyio.to_thread import run_sync
 from fastapi import APIRouter, Query
@@ -17,6 +17,7 @@ from service.web.attending import acting, desk_of, shown_by
 from service.web.bodies import refuse_other_types
 from service.web.costed import costed
 from service.web.costing_request import CostingRequest, envelope_pointer, read_request
+from service.web.engine_turns import in_turn
 from service.web.identifiers import possible
 from service.web.negotiation import JSON
 from service.web.problem_kinds import UNKNOWN_SCENARIO
@@ -25,9 +26,7 @@ from service.web.stored_revision import revision_of
 
 WEATHER_RECORD = "winter.weather_record"
 LARGE_BODY = 32_768
-"""Larger bodies are worked on in a thread, so that others are answered meanwhile."""
-
-T = TypeVar("T")
+"""Larger bodies are read in a thread, so that others are answered meanwhile."""
 
 router = APIRouter(tags=["Costing"])
 
@@ -66,7 +65,6 @@ async def cost_document(
     where the service is open to that, else for any key or link.
     """
     body = await request.body()
-    large = len(body) > LARGE_BODY
 
     def answered(caller: Caller) -> Response:
         refuse_other_types(request)
@@ -77,26 +75,20 @@ async def cost_document(
     if not request.app.state.open_costing:
         return await acting(request, answered)
     refuse_other_types(request)
-    asked = await _worked(lambda: _read(body), in_thread=large)
+    asked = await run_sync(_read, body) if len(body) > LARGE_BODY else _read(body)
     if asked.scenario is not None:
         if request.app.state.desk is None:
             raise ProblemError(UNKNOWN_SCENARIO)
         return await acting(request, answered)
     if needs_records(request, asked):
         return await acting(request, answered)
-    in_thread = large or parameters.workings
-    return await _worked(lambda: _answer(asked, parameters), in_thread=in_thread)
+    return await in_turn(lambda: _answer(asked, parameters))
 
 
 def needs_records(request: Request, asked: CostingRequest) -> bool:
     """Whether a document takes its winters from a record, and a token is shown that may see it."""
     named = record_of(asked.document or {}) is not None or WEATHER_RECORD in asked.settings
     return named and request.app.state.desk is not None and shown_by(request) is not None
-
-
-async def _worked(work: Callable[[], T], *, in_thread: bool) -> T:
-    """Do some work, in a thread if it takes long."""
-    return await run_sync(work) if in_thread else work()
 
 
 def _read(body: bytes) -> CostingRequest:

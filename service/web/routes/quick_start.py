@@ -5,7 +5,6 @@ from functools import cache, partial
 from typing import Any
 
 import orjson
-from anyio.to_thread import run_sync
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
@@ -17,6 +16,7 @@ from service.scenarios.desk import Caller
 from service.web.answers import faults_told, json_answer
 from service.web.attending import acting
 from service.web.bodies import Sent, refuse_other_types
+from service.web.engine_turns import in_turn
 from service.web.negotiation import CATALOG_CACHING, JSON
 from service.web.pages_start.answering import answered, form
 from service.web.quick_start_models import QuickStartRequest
@@ -60,7 +60,7 @@ async def answer_quick_start(request: Request) -> Response:
 
     if not request.app.state.open_costing:
         return await acting(request, work)
-    return await run_sync(work)
+    return await in_turn(work)
 
 
 @router.get("/start", include_in_schema=False)
@@ -72,7 +72,8 @@ async def get_start_form(request: Request) -> Response:
 @router.post("/start", include_in_schema=False)
 async def send_start_form(request: Request) -> Response:
     """Answer a filled form: with the farm's page, or with the form and what is to be put right."""
-    return await run_sync(answered, request, await request.body())
+    body = await request.body()
+    return await in_turn(lambda: answered(request, body))
 
 
 @cache
