@@ -132,3 +132,26 @@ def test_entries_are_joined_one_after_the_other():
     np.testing.assert_array_equal(joined[:, 0], one[:, 0])
     np.testing.assert_array_equal(joined[:, 1:], two)
     np.testing.assert_array_equal(total_by_year(one, one), 2 * one)
+
+
+def test_each_line_adds_up_its_own_entries_counted_by_hand():
+    # Entries of 100, 20 and 3 in one draw, ten times that in the other; lines of 1 + 3 and of 2.
+    entries = by_entry(100, 20, 3) * np.array([[1.0], [10.0]])
+    of_line = np.stack([by_entry(1, 0, 1), by_entry(0, 1, 0)])
+    lines = lines_of_entries(entries, of_line)
+    assert lines[..., 0].tolist() == [[103, 1_030], [20, 200]]
+    assert sum_of_entries(entries, of_line[0])[..., 0].tolist() == [103, 1_030]
+    years = np.stack([0 * entries, entries])
+    assert lines_by_year(years, of_line)[..., 0].tolist() == [
+        [[0, 0], [0, 0]],
+        [[103, 1_030], [20, 200]],
+    ]
+    assert sum_by_year(years, of_line[0])[..., 0].tolist() == [[0, 0], [103, 1_030]]
+
+
+def test_winters_cost_their_levelled_entries_worked_by_hand():
+    # 100 level; 20 that rise, 1.5 times that as a level amount; 3 that do not count; 7 besides:
+    # 100 + 30 + 7. In the other winter there is twice as much of everything but the 7.
+    amounts = by_entry(100, 20, 3) * np.array([1.0, 2.0])
+    costs = cost_of_winters(amounts, by_entry(1, 1.5, 1), by_entry(1, 1, 0), 7.0)
+    assert costs.tolist() == [[137, 267]]

@@ -131,3 +131,38 @@ def test_animals_come_once_for_each_spell_they_use():
     assert only(switches(everywhere, days, spell, 2, 1.0)) == pytest.approx(10 * 2 / 3 + 10 / 2)
     in_the_first = everywhere * by_state(1, 0)
     assert only(switches(in_the_first, days, spell, 1, 0.5)) == pytest.approx(5)
+
+
+def test_a_floor_for_two_groups_has_room_for_both_worked_by_hand():
+    # 60 cows at 50 sq ft, half of the herd: 1,500; 20 ewes at 16 sq ft, all of them: 320
+    area = area_by_rule(by_group(60, 20), by_group(50, 16), by_group(0.5, 1))
+    assert only(area) == 1_500 + 320
+
+
+def test_only_who_is_on_the_step_needs_room_in_each_draw_worked_by_hand():
+    # 60 cows at 50 or 100 sq ft, a fifth tighter: 2,400 or 4,800; the 100 ewes are elsewhere
+    draws, winters = np.array([1.0, 2.0])[:, None], np.ones(3)
+    space = by_group(50, 16) * draws * winters
+    shares = share_with_room(1_200, by_group(60, 100), by_group(1, 0), space, 0.2)
+    np.testing.assert_allclose(shares, [[0.5] * 3, [0.25] * 3], rtol=EXACT)
+    room_for_all = share_with_room(9_600, by_group(60, 100), by_group(1, 0), space, 0.2)
+    assert (room_for_all == 1).all()
+
+
+def test_days_run_are_those_of_each_draw_and_winter():
+    # Two groups, two states; in the second winter the second group stays longer.
+    in_winters = np.array([[[4.0, 1.0]], [[6.0, 2.0]]]), np.array([[[3.0, 5.0]], [[1.0, 7.0]]])
+    days = np.stack(in_winters)
+    assert days_run(days, 0.5).tolist() == [[2 * (4 + 6), 2 * (5 + 7)]]
+
+
+def test_a_step_of_half_a_day_is_shortened_too():
+    # 6 hours allowed of 12: half of them
+    assert part_by_days(0.25, 0.5) == 0.5
+
+
+@pytest.mark.parametrize(("days", "counted"), [(9e-7, 0), (1e-6, 1e-6), (0.5, 0.5)])
+def test_fewer_than_a_millionth_of_a_day_is_none(days, counted):
+    # By the definition of the model: fewer than 1e-6 days are none.
+    assert only(served(by_group(days), 1)) == counted
+    assert only(days_left(by_group(days), 0)) == counted

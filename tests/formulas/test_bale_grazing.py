@@ -112,3 +112,14 @@ def test_bales_set_out_are_used_or_fetched_in(set_out, used):
     left = bales_not_used(set_out, used)
     assert left == pytest.approx(less(set_out, used), abs=1e-6)
     assert left >= 0
+
+
+def test_an_acre_is_ten_square_chains():
+    # NIST Handbook 44, appendix C, from memory: 10 square chains of 66 ft an acre
+    assert acres_covered(10, 66) == 1
+
+
+@pytest.mark.parametrize(("left", "counted"), [(9e-7, 0), (1e-6, 1e-6), (0.5, 0.5)])
+def test_fewer_than_a_millionth_of_a_bale_is_none(left, counted):
+    # By the definition of the model: fewer than 1e-6 bales are none.
+    assert bales_not_used(left, 0) == counted

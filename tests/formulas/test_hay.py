@@ -271,3 +271,8 @@ def test_hay_wanted_adds_up_over_groups_and_states(waste):
     wanted = hay_wanted(days, eaten, waste)
     each = [hay_offered(d * e, waste) for d, e in zip(days.flat, eaten.flat, strict=True)]
     assert wanted.item() == pytest.approx(sum(each), rel=EXACT)
+
+
+def test_a_ton_is_two_thousand_pounds():
+    # NIST Handbook 44, appendix C, from memory: the short ton
+    assert tons_dm(5_000) == 2.5

@@ -254,3 +254,12 @@ def test_what_is_not_eaten_of_the_need_is_short(need, limit, days, tdn):
     eaten_more = 20 * 2 * days * (factor - 1) * tdn
     assert only(short) + eaten_more == pytest.approx(20 * 2 * days * need * tdn, rel=1e-9)
     assert factor <= 1 + limit
+
+
+def test_a_year_holds_each_stage_for_its_days():
+    # A ewe that lambs on one day carries 147 days, 42 of them late, and milks 60 or 90: what is
+    # left of 365 days is maintenance. The lengths are any that fit.
+    milking = np.array([[60.0], [90.0]])
+    shares = stage_shares("01-01", "12-31", "03-01", 1, milking, 42, 147)
+    days = [[60, 90], [42, 42], [105, 105], [158, 128], [0, 0]]
+    np.testing.assert_allclose(shares[..., 0] * 365, days, rtol=1e-9)

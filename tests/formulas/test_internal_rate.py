@@ -272,3 +272,18 @@ def test_payback_is_where_the_straight_line_crosses_nothing(paid, gained, rate):
         left = float(present_value(flows[: whole + 1], rate))
         gained_so_far = left + in_the_year / (1 + rate) ** (whole + 1)
         assert gained_so_far == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize("unit", [1e-40, 1e-6, 1, 1e40])
+@pytest.mark.parametrize("empty_years", [0, 2])
+def test_neither_the_unit_of_money_nor_empty_years_change_a_rate(unit, empty_years):
+    # Lorie and Savage 1955, Journal of Business 28, from memory: the pump, 25 % and 400 %
+    flows = unit * np.append([-1_600.0, 10_000.0, -10_000.0], np.zeros(empty_years))
+    assert 1 / np.array(zeros_between(flows, 1 / 11, 2.0)) - 1 == pytest.approx([4, 0.25])
+
+
+def test_what_is_next_to_nothing_today_counts_after_many_years_of_loss():
+    # -1 + x - c x^60: below 0 at x = 0.9, above at 1.5 (c x^60 is 2e-7), below at 2 (5.8)
+    flows = np.zeros(61)
+    flows[[0, 1, 60]] = -1, 1, -5e-18
+    assert internal_rate(flows) == SEVERAL

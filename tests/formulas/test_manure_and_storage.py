@@ -199,3 +199,20 @@ def test_manure_and_bedding_add_up_over_groups_states_and_places():
     assert straw == pytest.approx(units.sum() * 1000 * 0.004, rel=EXACT)
     assert bedding_cost(straw, 80) == pytest.approx(straw / 2000 * 80, rel=EXACT)
     assert hay_as_fed(straw, 1) == straw
+
+
+def test_half_of_the_hours_leave_half_of_it_worked_by_hand():
+    # 10 days, half of each, 100 head of 1,200 lb: 10 x 0.5 x 100 x 1.2 animal units
+    place = (by_group(10), by_group(0.5), by_group(100), by_group(1200))
+    assert only(animal_unit_days(*place)) == pytest.approx(600, rel=EXACT)
+    # 10 x 0.5 x 100 x 1,200 lb x 0.004 of the live weight
+    assert only(bedding(*place, by_group(0.004))) == pytest.approx(2_400, rel=EXACT)
+
+
+def test_bedding_and_waste_are_hauled_with_the_manure_worked_by_hand():
+    # half of 1,000 + 600 + 400 lb, and 100 cu ft of rain at 62.4 lb: 1,000 + 6,240 lb
+    assert to_handle(1_000, 600, 400, 0.5, 100) == pytest.approx(7_240 / 2_000, rel=EXACT)
+
+
+def test_a_store_for_half_of_the_winter_holds_half_of_it():
+    assert storage_volume(90, 180, 1_000) == pytest.approx(500, rel=EXACT)

@@ -104,3 +104,10 @@ def test_what_does_not_count_is_worth_nothing():
     only_nitrogen = nutrient_worth(pounds, ALL, prices, by_nutrient(1, 0, 0))
     assert only(only_nitrogen) == pytest.approx(400 * 0.71, rel=EXACT)
     assert only(nutrient_worth(pounds, ALL, prices, 0 * ALL)) == 0
+
+
+def test_what_plants_cannot_use_is_worth_nothing_worked_by_hand():
+    # 400 lb of nitrogen, half of it usable, at $0.70: $140; 100 lb of potash, all of it, at $0.60
+    usable, prices = by_nutrient(0.5, 0, 1), by_nutrient(0.70, 0.70, 0.60)
+    worth = nutrient_worth(by_nutrient(400, 92, 100), usable, prices, ALL)
+    assert only(worth) == pytest.approx(140 + 60, rel=EXACT)

@@ -67,3 +67,34 @@ def test_spells_ended_by_the_same_chance_each_day_give_what_the_formula_for_the_
     for shortest in (2, 3, 5):
         told = usable_share_recorded(lengths, np.ones_like(lengths), shortest, one).item()
         assert told == pytest.approx(usable_share(np.full((1, 1, 1), 4.0), shortest, one), rel=0.01)
+
+
+def test_a_spell_that_counts_twice_gives_twice_its_days_counted_by_hand():
+    # A spell of 2 days twice and one of 6 once: 6 of 10 days lie in spells of 3 or more.
+    lengths, times = np.array([[[[2.0, 6.0]]]]), np.array([[[[2.0, 1.0]]]])
+    assert usable_share_recorded(lengths, times, 3, np.ones((1, 1, 1))).item() == 0.6
+
+
+def test_each_draw_and_winter_has_its_own_switches_counted_by_hand():
+    # Two states; 30 or 15 days in spells of 3, 20 or 8 days in spells of 2: 10, 5, 10, 4 spells.
+    days, spell = np.array([[[30.0, 15.0]], [[20.0, 8.0]]]), np.array([[[3.0]], [[2.0]]])
+    served = np.ones((1, 2, 1, 2))
+    counted = switches(served, days, spell, 1, np.array([[1.0], [0.5]]))
+    np.testing.assert_allclose(counted, [[20, 9], [10, 4.5]], rtol=1e-12)
+    # The same, told spell by spell: 2 and 1 in the first winter, none and 3 in the second.
+    lengths = np.array([[[[4.0, 5.0], [0.0, 0.0]]], [[[6.0, 0.0], [7.0, 8.0]]]])
+    times = np.array([[[[1.0, 1.0], [1.0, 1.0]]], [[[1.0, 1.0], [1.0, 2.0]]]])
+    told = switches_recorded(served, lengths, times, 1, np.array([[1.0], [0.5]]))
+    np.testing.assert_allclose(told, [[3, 3], [1.5, 1.5]], rtol=1e-12)
+
+
+def test_spells_of_a_light_winter_have_shares_too_counted_by_hand():
+    # Spells of 1 and 2 days that count a quarter each: 0.5 of 0.75 days lie in the longer one.
+    lengths, times = np.array([[[[1.0, 2.0]]]]), np.full((1, 1, 1, 2), 0.25)
+    share = usable_share_recorded(lengths, times, 2, np.ones((1, 1, 1)))
+    assert share.item() == pytest.approx(2 / 3)
+
+
+def test_what_is_no_spell_is_not_counted_even_if_every_spell_is_used():
+    served = np.ones((1, 2, 1, 1))
+    assert switches_recorded(served, LENGTHS, ONCE, 0, 1.0).item() == 4 + 1

@@ -188,3 +188,23 @@ def test_grass_replaced_by_hay_is_not_paid_twice(plain, replaced, value):
 @pytest.mark.parametrize("nitrogen", [0, 1, 60])
 def test_spreading_is_paid_where_something_is_spread(nitrogen):
     assert spreading_cost(10, nitrogen, 6) == (60 if nitrogen else 0)
+
+
+def test_a_poor_autumn_grows_less_worked_by_hand():
+    # 10 acres, 20 lb a day and acre, 40 days, half of the usual growth
+    assert stockpile_without_nitrogen(10, 20, 0.5, 40) == pytest.approx(4_000, rel=EXACT)
+    # 10 acres, 24 lb a lb of nitrogen, 50 lb an acre, half of the usual growth
+    assert stockpile_from_nitrogen(10, 24, 50, 0.5) == pytest.approx(6_000, rel=EXACT)
+    # 10 acres of 1,500 lb and 30 days of 20 lb at half of the usual growth, 60 % of it eaten
+    supply = late_summer_supply(10, 1_500, 20, 0.5, 30, 0.6)
+    assert supply == pytest.approx(10 * (1_500 + 300) * 0.6, rel=EXACT)
+
+
+def test_enough_grass_leaves_no_shortfall():
+    assert shortfall(100, 100) == 0
+    assert shortfall(100, 250) == 0
+
+
+def test_hay_lasts_for_days_of_what_is_eaten_a_day():
+    # 6,000 lb in 30 days are 200 lb a day, so 3,000 lb are 15 days
+    assert days_of_hay(3_000, 6_000, 30) == pytest.approx(15, rel=EXACT)

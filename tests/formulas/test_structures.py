@@ -26,7 +26,9 @@ from service.costing.formulas.structures import (
     cost_share_granted,
     first_cost,
     hay_storage_by_rule,
+    larger_size,
     pieces_by_rule,
+    size_added,
     strip_by_rule,
     works,
     works_of_addition,
@@ -312,3 +314,18 @@ def test_pieces_are_rounded_up_once_for_all_groups():
 @given(st.floats(0, 1e4), st.floats(0, 10))
 def test_floors_grow_with_what_they_serve(amount, each):
     assert hay_storage_by_rule(amount, each) == strip_by_rule(amount, each) == amount * each
+
+
+def test_feeders_are_counted_in_each_draw_and_winter():
+    # 90 cows at one for 20 or 10, and 30 ewes at one for 30: 5.5 and 10 pieces, rounded up
+    each = np.stack([np.array([[0.05], [0.10]]), np.array([[1 / 30], [1 / 30]])])[:, None]
+    pieces = pieces_by_rule(by_group(90, 30), each * np.ones(3))
+    assert pieces.tolist() == [[6] * 3, [10] * 3]
+
+
+@pytest.mark.parametrize(
+    ("wanted", "there", "added", "larger"), [(500, 200, 300, 500), (200, 500, 0, 500)]
+)
+def test_what_is_there_is_not_built_again(wanted, there, added, larger):
+    assert size_added(wanted, there) == added
+    assert larger_size(wanted, there) == larger

@@ -136,3 +136,79 @@ def test_the_scale_meets_the_memory_or_comes_nearest(first, second, ground, acre
 def test_a_farm_that_remembers_what_the_tables_give_is_not_scaled(trampled):
     farm = ([trampled], [1e6], 1e6)
     assert scale_for(damaged(1, *farm), *farm) == pytest.approx(1, rel=1e-9)
+
+
+def test_ground_of_each_severity_is_that_of_its_states_worked_by_hand():
+    # An acre is 43,560 sq ft: 1,000 animal-unit days on 43.56 sq ft each are one acre, twice that
+    # at twice the scale. Wet ground is severe, firm ground light; in the second draw half of both.
+    days = by_state(1_000, 500) * np.array([[1.0], [0.5]]) * np.ones(3)
+    square_feet = np.stack([by_state(43.56, 0), by_state(0, 0), by_state(0, 43.56)])
+    acres = ground_trampled(days, square_feet, 2)
+    expected = [[[2] * 3, [1] * 3], [[0] * 3] * 2, [[1] * 3, [0.5] * 3]]
+    np.testing.assert_allclose(acres, expected, rtol=EXACT)
+
+
+def test_ground_runs_out_in_each_draw_and_winter_apart():
+    # 4 acres. Severe, moderate and light 1, 1, 1 and 3, 2, 4 acres; in the second draw the double.
+    trampled = np.array([[1.0, 3.0], [1.0, 2.0], [1.0, 4.0]])[:, None, :] * np.array([[1.0], [2.0]])
+    acres = within_ground(trampled, 4)
+    assert acres.tolist() == [[[1, 3], [2, 4]], [[1, 1], [2, 0]], [[1, 0], [0, 0]]]
+
+
+TWO_FIELDS = {
+    # 10 acres trampled on a field of 5, so no more than 5 count from a scale of 1/2 on; beside it
+    # 2 acres trampled with a pad's edge of 1 acre, and a corner of 1/2 acre trampled over and over.
+    "trampled": [10.0, 2.0, 8.0],
+    "ground": [100.0, 100.0, 0.5],
+    "on_field": np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 1.0]]),
+    "acres": [5.0, 50.0],
+    "edges": [0.0, 1.0],
+}
+
+
+@pytest.mark.parametrize(
+    ("memory", "scale"),
+    [
+        (10 * 0.45 + 2 * 0.45 + 1.5, 0.45),  # both fields still grow
+        (5 + 2 * 1 + 1.5, 1),  # the first has run out
+        (5 + 2 * 2 + 1.5, 2),
+        (0, 0.4),  # less than the least scale gives: 0.4 to 2.5 by the definition of the model
+        (100, 2.5),  # more than the most gives
+    ],
+)
+def test_the_scale_of_two_fields_worked_by_hand(memory, scale):
+    farm = {name: places(*([each] for each in TWO_FIELDS[name])) for name in ("trampled", "ground")}
+    fields = {name: places(*([each] for each in TWO_FIELDS[name])) for name in ("acres", "edges")}
+    on_field = TWO_FIELDS["on_field"]
+    got = damage_scale(memory, np.ones(1), on_field=on_field, **farm, **fields)
+    assert only(got) == pytest.approx(scale, rel=1e-9)
+
+
+def test_a_winter_counts_by_its_weight_and_each_draw_has_its_scale():
+    # 2 acres in the one winter, 6 in the other that weighs three times as much: 5 in the mean;
+    # in the second draw half of that. A memory of 7.5 acres is a scale of 1.5, and of 3, so of 2.5.
+    trampled = np.array([[2.0, 6.0]]) * np.array([[1.0], [0.5]])
+    wide = np.full((1, 2, 2), 1e6)
+    scale = damage_scale(
+        7.5, np.array([1.0, 3.0]), trampled[None], wide, np.ones((1, 1)), wide, 0 * wide
+    )
+    np.testing.assert_allclose(scale, [[1.5], [2.5]], rtol=1e-9)
+
+
+def test_acres_trampled_are_scaled_until_the_last_bend():
+    # Places of 1, 1 and 1 acre of ground, trampled 2, 1 and 1/2: full at scales of 1/2, 1 and 2.
+    farm = ([[2.0], [1.0], [0.5]], [1.0, 1.0, 1.0], 100.0)
+    for scale in (0.45, 0.75, 1.5, 2.0):
+        memory = min(1, 2 * scale) + min(1, scale) + min(1, scale / 2)
+        assert scale_for(memory, *farm) == pytest.approx(scale, rel=1e-9)
+
+
+def test_a_draw_whose_ground_is_full_waits_for_the_others():
+    # 1 acre is full at the least scale and at every other; 10 of 100 acres reach 15 at 1.5.
+    ground = np.array([[[1.0], [100.0]]])
+    wide = np.full((1, 2, 1), 1e6)
+    trampled = np.full((1, 2, 1), 10.0)
+    scale = damage_scale(15, np.ones(1), trampled, ground, np.ones((1, 1)), wide, 0 * wide)
+    assert scale.shape == (2, 1)
+    assert scale.dtype == np.float64
+    np.testing.assert_allclose(scale, [[0.4], [1.5]], rtol=1e-9)
