@@ -4,6 +4,7 @@ A step is called by its key, a winter row by its season; what has no name of its
 its number, counted from 1.
 """
 
+from collections import Counter
 from collections.abc import Container, Iterable, Sequence
 from typing import Any
 
@@ -50,9 +51,11 @@ def _step_names(items: Sequence[Any]) -> list[str]:
 
 
 def _row_names(items: Sequence[Any]) -> list[str]:
-    seasons = [item.get(SEASON) if is_object(item) else None for item in items]
+    sent = (item.get(SEASON) if is_object(item) else None for item in items)
+    seasons = [season if isinstance(season, str) else "" for season in sent]
+    counts = Counter(seasons)
     return [
-        season if isinstance(season, str) and season and seasons.count(season) == 1 else str(number)
+        season if season and counts[season] == 1 else str(number)
         for number, season in enumerate(seasons, start=1)
     ]
 
@@ -80,29 +83,20 @@ def pointer_of(document: object, path: str) -> str:
     tokens: list[str] = []
     rest = path
     while rest:
-        found = split_first(rest, _names_inside(list_name, node))
+        names = item_names(list_name, node) if is_array(node) else ()
+        found = split_first(rest, node if is_object(node) else names)
         if found is None:
             tokens.extend(rest.split("."))
             break
         name, rest = found
-        token, node = _inside(list_name, node, name)
+        if is_array(node):
+            token = str(names.index(name))
+            node = node[int(token)]
+        else:
+            token, node = name, node[name] if is_object(node) else None
         list_name = name
         tokens.append(token)
     return "".join(f"/{escaped(token)}" for token in tokens)
-
-
-def _names_inside(list_name: str, node: object) -> Container[str]:
-    if is_array(node):
-        return item_names(list_name, node)
-    return node if is_object(node) else ()
-
-
-def _inside(list_name: str, node: object, name: str) -> tuple[str, object]:
-    """Return reference token and value of what is called ``name`` inside a node."""
-    if is_array(node):
-        position = item_names(list_name, node).index(name)
-        return str(position), node[position]
-    return name, node[name] if is_object(node) else None
 
 
 def escaped(token: str) -> str:

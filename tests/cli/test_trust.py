@@ -19,7 +19,9 @@ def test_every_case_is_in_the_table_with_its_counts():
     assert result.exit_code == 0
     rows = [line.split() for line in result.stdout.splitlines()]
     for case in CASES:
-        counts = [str(case.count(each)) for each in ("agrees", "disagrees", "not_compared", "beside")]
+        counts = [
+            str(case.count(each)) for each in ("agrees", "disagrees", "not_compared", "beside")
+        ]
         assert [case.key, wording.CLAIMS_IN_SHORT[case.claim], *counts] in [row[:6] for row in rows]
     for _, found in wording.by_claim(CASES):
         assert wording.counted(found) in result.stdout
