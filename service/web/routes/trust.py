@@ -83,7 +83,6 @@ async def get_trust_records(request: Request) -> Response:
     return await run_sync(_answer, request, _records, JSON)
 
 
-@router.get("/trust/documents/{case}/{document}", include_in_schema=False)
 @router.get(
     "/trust/documents/{case}/{document}.json",
     operation_id="get_trust_document",
