@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
 
+from service.cli.terminal import plain_table
 from service.web.pages.systems_compared import (
     DISCLAIMER,
     cost_shares,
@@ -51,13 +51,7 @@ def _heading(costing: Document) -> str:
 
 def _table(costing: Document, systems: list[Document]) -> Table:
     """Return one column a system and one row a figure: it fits a narrow screen."""
-    table = Table(
-        box=SIMPLE_HEAD,
-        show_edge=False,
-        pad_edge=False,
-        padding=(0, 1, 0, 0),
-        header_style="bold",
-    )
+    table = plain_table()
     table.add_column(costing["currency"], vertical="bottom", no_wrap=True)
     for system in systems:
         table.add_column(system["title"], justify="right", vertical="bottom", width=COLUMN)

@@ -6,7 +6,9 @@ from contextlib import contextmanager, suppress
 import typer
 from pydantic import ValidationError
 from pydantic_settings import SettingsError
+from rich.box import SIMPLE_HEAD
 from rich.console import Console
+from rich.table import Table
 
 from service.costing.errors import Fault, InputError
 from service.store.errors import OperatorError
@@ -18,6 +20,17 @@ FAULTY = 2
 def out() -> Console:
     """Return where tables are printed; a title that looks like markup is printed as it stands."""
     return Console(soft_wrap=False, highlight=False, markup=False, emoji=False)
+
+
+def plain_table() -> Table:
+    """Return a table without a frame and yet without columns, narrow enough for any screen."""
+    return Table(
+        box=SIMPLE_HEAD,
+        show_edge=False,
+        pad_edge=False,
+        padding=(0, 1, 0, 0),
+        header_style="bold",
+    )
 
 
 def say(text: str) -> None:

@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from typing import Annotated, Any
 
 import typer
-from rich.box import SIMPLE_HEAD
 from rich.table import Table
 
-from service.cli.terminal import FAULTY, out, say
+from service.cli.terminal import FAULTY, out, plain_table, say
 from service.costing.overrides import with_settings
 from service.trust import wording
 from service.trust.listing import (
@@ -116,13 +115,7 @@ def _show(case: Case) -> None:
 
 
 def _table(*heads: str) -> Table:
-    table = Table(
-        box=SIMPLE_HEAD,
-        show_edge=False,
-        pad_edge=False,
-        padding=(0, 1, 0, 0),
-        header_style="bold",
-    )
+    table = plain_table()
     for head in heads:
         table.add_column(head, overflow="fold")
     return table

@@ -23,7 +23,7 @@ import uvicorn
 from service.web.app import create_app
 from service.web.observing.log_format import JsonLine, TextLine
 from service.web.openapi import describe
-from tests.support.databases import opened
+from tests.support.databases import ROOT, opened
 from tests.support.offices import desk as new_desk
 from tests.support.offices import small_document
 from tests.web.keeping import Keeping
@@ -247,7 +247,7 @@ PATHS = (
     *("/" + "a" * 60_000, "/v1/scenarios/" + "x" * 60_000, "/v1/cell/" + "%00" * 10_000),
     *("/v1/sweeps/../keys", "/start/..%2fv1%2fkeys", "http://127.0.0.1:1/v1/keys", "*"),
 )
-OUR_OWN = ("class Settings", "root:", "import ", "[tool.", "/work/", "site-packages")
+OUR_OWN = ("class Settings", "root:", "import ", "[tool.", f"{ROOT}/", "site-packages")
 
 
 @pytest.mark.parametrize("path", PATHS, ids=lambda path: path[:40])

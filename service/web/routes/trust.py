@@ -105,10 +105,9 @@ async def get_trust_document(
     """Return a body for `POST /v1/costings`, as it was sent for the page."""
     try:
         found = case_of(published_cases(), case)
-        name = document.removesuffix(".json")
-        body: dict[str, Any] = {"document": document_of(found, name)}
+        body: dict[str, Any] = {"document": document_of(found, document)}
         if line is not None:
-            body["set"] = line_of(found, name, line).settings
+            body["set"] = line_of(found, document, line).settings
     except UnknownDocumentError as error:
         raise ProblemError(NOT_FOUND, str(error)) from None
     headers = {"Cache-Control": CATALOG_CACHING}
